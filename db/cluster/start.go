@@ -1,0 +1,307 @@
+//go:build linux || darwin || freebsd
+
+package cluster
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"syscall"
+	"time"
+
+	"golang.org/x/sys/unix"
+)
+
+const (
+	// superuser is the role that owns the private cluster.
+	superuser = "roundkit"
+	// port only names the socket's file: there is no TCP port.
+	port = "5432"
+	// startRetry is how long a start is tried again while remains of the last
+	// server are in the way: a dead process is collected within 1 to 3 s, backends
+	// notice the loss of their server and end.
+	startRetry = 10 * time.Second
+	// startSeconds is what recovery from a crash may take.
+	startSeconds = 120
+	// maxLogBytes: a longer log is put aside when the server next starts.
+	maxLogBytes = 4 << 20
+)
+
+// start makes the cluster if there is none and starts its server. The caller
+// holds the lock and has seen that no server answers.
+func (p *place) start(ctx context.Context, o Options) (address string, err error) {
+	if err := p.checkSpace(o); err != nil {
+		return "", err
+	}
+	if err := unix.Access(p.folder, unix.W_OK); err != nil {
+		return "", notWritable(p.folder, err)
+	}
+	if p.drop {
+		if err := p.reach(ctx, p.folder); err != nil {
+			return "", err
+		}
+	}
+	major, err := p.clusterMajor()
+	if err != nil {
+		return "", err
+	}
+	pg, err := serverFor(ctx, o.BinDirs, major, p.folder)
+	if err != nil {
+		return "", err
+	}
+	if major == 0 {
+		if err := p.initdb(ctx, pg); err != nil {
+			return "", err
+		}
+	}
+	socket, err := p.socketFolder()
+	if err != nil {
+		return "", err
+	}
+	if info, err := os.Stat(p.logFile()); err == nil && info.Size() > maxLogBytes {
+		if err := os.Rename(p.logFile(), p.logFile()+".old"); err != nil {
+			return "", notWritable(p.folder, err)
+		}
+	}
+	return p.startServer(ctx, pg, socket, o.Settings)
+}
+
+// startServer runs pg_ctl start, again while remains of the last server are in
+// the way.
+func (p *place) startServer(ctx context.Context, pg programs, socket string, settings []string) (string, error) {
+	options := serverOptions(socket, settings)
+	removed := false
+	for began := time.Now(); ; {
+		logged := fileSize(p.logFile())
+		out, err := p.run(ctx, pg, "pg_ctl", "start", "-w", "-s", "-t", strconv.Itoa(startSeconds), "-l", filepath.Base(p.logFile()), "-o", options)
+		if ctx.Err() != nil {
+			return "", ctx.Err()
+		}
+		address, errRun := p.running(ctx) // after a failure too: somebody may have started it by hand
+		if errRun != nil || address != "" {
+			return address, errRun
+		}
+		if err == nil {
+			return "", fmt.Errorf("%w: started, but nobody answers in %s; see %s", ErrStart, socket, p.logFile())
+		}
+		why := p.lastFault(logged, out)
+		left := strings.Contains(why, `"postmaster.pid"`) || strings.Contains(why, "pre-existing shared memory block")
+		if !left {
+			kind := ErrStart
+			if strings.Contains(why, "No space left") {
+				kind = ErrDiskFull
+			}
+			return "", fmt.Errorf("%w: %s; see %s", kind, why, p.logFile())
+		}
+		f, found, err := readPIDFile(p.data())
+		if err != nil {
+			return "", err
+		}
+		// A dead process is usually collected soon, and its backends need the time
+		// to end; one that merely got the number stays, and waiting is no use.
+		late := time.Since(began) > startRetry
+		if found && !removed && (late || stateOf(f.pid) == another) && stale(p.data(), f.pid) {
+			if err := os.Remove(filepath.Join(p.data(), "postmaster.pid")); err != nil {
+				return "", notWritable(p.data(), err)
+			}
+			removed = true
+			continue
+		}
+		if late {
+			return "", fmt.Errorf("%w: process %d is in the way (%s); end it, then try again; see %s", ErrStart, f.pid, why, p.logFile())
+		}
+		if err := pause(ctx, 250*time.Millisecond); err != nil {
+			return "", err
+		}
+	}
+}
+
+// stop ends the server at once, whoever is connected, its data safe on disk.
+func (p *place) stop(ctx context.Context, o Options) error {
+	major, err := p.clusterMajor()
+	if err != nil {
+		return err
+	}
+	pg, err := serverFor(ctx, o.BinDirs, major, p.folder)
+	if err != nil {
+		return err
+	}
+	if out, err := p.run(ctx, pg, "pg_ctl", "stop", "-m", "fast", "-w", "-s"); err != nil {
+		return fmt.Errorf("stop the server in %s: %w: %s", p.folder, err, lastLine(out))
+	}
+	return nil
+}
+
+// clusterMajor reads the version of PostgreSQL that made the cluster; 0: none yet.
+func (p *place) clusterMajor() (int, error) {
+	text, err := os.ReadFile(filepath.Join(p.data(), "PG_VERSION"))
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		if entries, err := os.ReadDir(p.data()); err == nil && len(entries) > 0 {
+			return 0, fmt.Errorf("%w: %s has files in it but no PG_VERSION, so it is no database; bring it back whole, or move it away", ErrNotOurs, p.data())
+		}
+		return 0, nil
+	case err != nil:
+		return 0, notWritable(p.data(), err)
+	}
+	major, err := strconv.Atoi(strings.TrimSpace(string(text)))
+	if err != nil || major < 1 {
+		return 0, fmt.Errorf("%w: %s/PG_VERSION holds %q, expected a version number", ErrNotOurs, p.data(), strings.TrimSpace(string(text)))
+	}
+	return major, nil
+}
+
+// initdb makes the cluster under another name and renames it, so that a cluster is
+// there whole or not at all. The name is new each time: a killed command's initdb
+// may still be writing.
+func (p *place) initdb(ctx context.Context, pg programs) error {
+	leftovers, err := filepath.Glob(filepath.Join(globEscape(p.folder), "pg.new-*"))
+	if err != nil {
+		return notWritable(p.folder, err)
+	}
+	for _, old := range leftovers {
+		if err := os.RemoveAll(old); err != nil {
+			return notWritable(p.folder, err)
+		}
+	}
+	made, err := os.MkdirTemp(p.folder, "pg.new-")
+	if err != nil {
+		return notWritable(p.folder, err)
+	}
+	defer func() { _ = os.RemoveAll(made) }() // after the rename there is none
+	if err := p.own(made); err != nil {
+		return err
+	}
+	// Locale C: text sorts by its bytes on every machine. Trust: the folder of the
+	// socket is closed to everyone else; over TCP nobody is let in, ever.
+	out, err := p.run(ctx, pg, "initdb", "-D", made, "-U", superuser, "-A", "trust", "--auth-host=reject", "-k",
+		"--encoding=UTF8", "--locale=C")
+	if ctx.Err() != nil {
+		return ctx.Err()
+	}
+	if err != nil {
+		kind := ErrStart
+		if strings.Contains(out, "No space left") {
+			kind = ErrDiskFull
+		}
+		return fmt.Errorf("%w: initdb in %s: %s", kind, p.folder, faultLine(out))
+	}
+	// Said in the file too, for whoever starts the cluster by hand.
+	conf, err := os.OpenFile(filepath.Join(made, "postgresql.conf"), os.O_APPEND|os.O_WRONLY, 0)
+	if err != nil {
+		return notWritable(made, err)
+	}
+	_, err = conf.WriteString("\n# Roundkit: no TCP port, whoever starts it.\nlisten_addresses = ''\n")
+	if err := errors.Join(err, conf.Sync(), conf.Close()); err != nil {
+		return notWritable(made, err)
+	}
+	if err := os.Rename(made, p.data()); err != nil {
+		return notWritable(p.folder, err)
+	}
+	return syncFolder(p.folder)
+}
+
+// run runs one of the server's programs as its user and returns what it printed.
+// It works in the cluster's folder with the data folder in PGDATA, because pg_ctl
+// puts paths it is given into a shell command; and with an environment of its own,
+// for PGPORT, PGOPTIONS or a locale would change what the server does.
+func (p *place) run(ctx context.Context, pg programs, program string, args ...string) (string, error) {
+	cmd := exec.CommandContext(ctx, filepath.Join(pg.folder, program), args...)
+	cmd.Dir = p.folder
+	cmd.SysProcAttr = p.attr()
+	cmd.WaitDelay = 5 * time.Second
+	cmd.Env = []string{"PATH=" + os.Getenv("PATH"), "LC_ALL=C", "TZ=UTC", "PGDATA=" + p.data()}
+	for _, name := range []string{"LD_LIBRARY_PATH", "DYLD_LIBRARY_PATH"} {
+		if value, ok := os.LookupEnv(name); ok {
+			cmd.Env = append(cmd.Env, name+"="+value)
+		}
+	}
+	out, err := cmd.CombinedOutput()
+	if err != nil && len(out) == 0 {
+		out = []byte(err.Error())
+	}
+	return string(out), err
+}
+
+// serverOptions writes the server's settings for the shell pg_ctl hands them to.
+// The socket folder is a list to PostgreSQL, so it is quoted for that as well.
+func serverOptions(socket string, settings []string) string {
+	words := []string{"-c", "listen_addresses=", "-c", "port=" + port, "-k", `"` + strings.ReplaceAll(socket, `"`, `""`) + `"`}
+	for _, setting := range settings {
+		words = append(words, "-c", setting)
+	}
+	for i, word := range words {
+		words[i] = "'" + strings.ReplaceAll(word, "'", `'\''`) + "'"
+	}
+	return strings.Join(words, " ")
+}
+
+// lastFault finds why a start failed: the last fault in the log since the offset,
+// else what pg_ctl printed.
+func (p *place) lastFault(offset int64, printed string) string {
+	text, err := os.ReadFile(p.logFile())
+	if err != nil || int64(len(text)) <= offset {
+		return faultLine(printed)
+	}
+	return faultLine(string(text[offset:]))
+}
+
+// faultLine is the last line with a fault in it, else the last line.
+func faultLine(text string) string {
+	fault := ""
+	for line := range strings.Lines(text) {
+		for _, mark := range []string{"FATAL:", "PANIC:", "error:", "cannot create", "could not"} {
+			if _, rest, ok := strings.Cut(line, mark); ok {
+				if mark == "cannot create" || mark == "could not" {
+					if fault != "" {
+						continue // a plain line explains less than a marked one
+					}
+					rest = mark + rest
+				}
+				fault = strings.TrimSpace(rest)
+				break
+			}
+		}
+	}
+	if fault == "" {
+		return lastLine(text)
+	}
+	return fault
+}
+
+func lastLine(text string) string {
+	lines := strings.Split(strings.TrimSpace(text), "\n")
+	return strings.TrimSpace(lines[len(lines)-1])
+}
+
+func fileSize(path string) int64 {
+	info, err := os.Stat(path)
+	if err != nil {
+		return 0
+	}
+	return info.Size()
+}
+
+// syncFolder makes a rename survive a power cut.
+func syncFolder(path string) error {
+	folder, err := os.Open(path)
+	if err != nil {
+		return notWritable(path, err)
+	}
+	defer func() { _ = folder.Close() }()
+	if err := folder.Sync(); err != nil && !errors.Is(err, syscall.EINVAL) { // some file systems cannot
+		return notWritable(path, err)
+	}
+	return nil
+}
+
+// globEscape makes a path match only itself.
+func globEscape(path string) string {
+	return strings.NewReplacer(`\`, `\\`, `*`, `\*`, `?`, `\?`, `[`, `\[`).Replace(path)
+}
