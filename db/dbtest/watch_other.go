@@ -1,0 +1,17 @@
+//go:build !unix
+
+package dbtest
+
+import (
+	"fmt"
+	"io/fs"
+)
+
+func unsupported() error {
+	return fmt.Errorf("no test server can be started on this system: set %s", ServerVariable)
+}
+
+func makeFolder(string) (string, error)          { return "", unsupported() }
+func watch(folder, pidFile string) error         { return unsupported() }
+func tryLock(string) (release func(), free bool) { return func() {}, false }
+func ours(fs.FileInfo) bool                      { return false }
