@@ -1,0 +1,288 @@
+package ledger
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"github.com/google/uuid"
+
+	"roundkit/planner"
+	"roundkit/planner/day"
+	"roundkit/planner/units"
+)
+
+// Input is a season's records, and which of them the ledger already holds.
+type Input struct {
+	Book  *planner.Book // whole: the rows already held and the new ones
+	Zone  *time.Location
+	Past  Past
+	Known map[uuid.UUID]bool           // entries already held
+	Stock map[uuid.UUID]units.Quantity // what the stock rows already held say, by StockID
+}
+
+// Problem is a row that cannot be posted, named by its sheet and place in the book.
+type Problem struct {
+	Sheet, Column   string
+	Index           int
+	Found, Expected string
+}
+
+// Result is what the new records do.
+type Result struct {
+	Entries  []Entry
+	Opened   map[string]day.Day // tags that a use opened
+	Warnings []string
+}
+
+// StockID returns the identity of a stock row.
+func StockID(season string, r planner.StockRow) uuid.UUID {
+	key := strings.Join([]string{r.Place, r.Part, r.Lot, r.Tag, r.CountedAt.UTC().Format(time.RFC3339Nano)}, "\x00")
+	return ID(season, "stock", key)
+}
+
+// UndoID returns the identity of the undo of an entry that a workbook says was undone.
+func UndoID(undone uuid.UUID) uuid.UUID { return Because(undone, "undo") }
+
+// event is a new record waiting for its turn.
+type event struct {
+	at   time.Time
+	rank int // within a minute: counts fix the book after what happened before them
+	n    int // row order
+	post func(p *poster)
+}
+
+const (
+	rankStock = iota
+	rankReceipt
+	rankMovement
+	rankJob
+	rankUndo
+	rankCount
+	rankWeighing
+)
+
+// poster walks the records in the order of time.
+type poster struct {
+	Facts
+	in       Input
+	season   string
+	book     *book
+	late     map[Key]units.Quantity // what new records changed and no later count has taken back
+	parts    [][]planner.JobPart    // per job
+	lastUsed map[[2]string]string   // place, part -> the lot last used there
+	packed   map[string][]string    // trip -> cases packed for it
+	trip     map[string]planner.Trip
+	roundsOf map[string]planner.Round
+	moveRows map[string][]int // count or weighing code -> its difference movements in the sheet
+	counted  []PastCount      // counts posted so far
+	out      Result
+	problems []Problem
+}
+
+// Post takes the new records into the book. It returns every row that cannot be
+// posted, all at once; then nothing of the result may be used.
+func Post(in Input) (Result, []Problem) {
+	p := newPoster(in)
+	events := p.events()
+	slices.SortStableFunc(events, func(a, b event) int {
+		return cmp.Or(a.at.Compare(b.at), cmp.Compare(a.rank, b.rank), cmp.Compare(a.n, b.n))
+	})
+	moves, counts := in.Past.Moves, in.Past.Counts
+	// old records first within a minute: they arrived first
+	catchUp := func(until time.Time, all bool) {
+		for len(moves) > 0 || len(counts) > 0 {
+			if len(counts) == 0 || len(moves) > 0 && !moves[0].At.After(counts[0].At) {
+				if !all && moves[0].At.After(until) {
+					return
+				}
+				m := moves[0]
+				p.book.move(Move{Lot: m.Lot, Tag: m.Tag, From: m.From, To: m.To, Quantity: m.Quantity})
+				moves = moves[1:]
+				continue
+			}
+			if !all && counts[0].At.After(until) {
+				return
+			}
+			p.meetCount(counts[0])
+			counts = counts[1:]
+		}
+	}
+	for _, e := range events {
+		catchUp(e.at, false)
+		e.post(p)
+	}
+	catchUp(time.Time{}, true)
+	p.guardPresent()
+	return p.out, p.problems
+}
+
+func newPoster(in Input) *poster {
+	b := in.Book
+	p := &poster{in: in, late: map[Key]units.Quantity{}, lastUsed: map[[2]string]string{}, packed: map[string][]string{},
+		trip: map[string]planner.Trip{}, roundsOf: map[string]planner.Round{}, moveRows: map[string][]int{},
+		Facts: FactsOf(b)}
+	if len(b.Season) > 0 {
+		p.season = b.Season[0].Code
+	}
+	outside := map[string]bool{}
+	for _, o := range Outside() {
+		outside[o] = true
+	}
+	for _, pl := range b.Places {
+		outside[pl.Code] = outside[pl.Code] || pl.Kind == "outside"
+	}
+	p.book = newBook(func(lot string) string { return p.Lots[lot].Part }, func(place string) bool { return !outside[place] })
+	for _, t := range b.Trips {
+		p.trip[t.Code] = t
+	}
+	for _, r := range b.Rounds {
+		p.roundsOf[r.Code] = r
+	}
+	for i, m := range b.Movements {
+		if m.Reference != "" && (m.Reason == "count" || m.Reason == "weighing") {
+			p.moveRows[m.Reference] = append(p.moveRows[m.Reference], i)
+		}
+		if m.Reason == "pack" && m.Reference != "" && !slices.Contains(p.packed[m.Reference], m.To) {
+			p.packed[m.Reference] = append(p.packed[m.Reference], m.To)
+		}
+	}
+	index := map[string]int{}
+	for i, j := range b.Jobs {
+		index[j.Code] = i
+	}
+	p.parts = make([][]planner.JobPart, len(b.Jobs))
+	for _, jp := range b.JobParts {
+		if i, ok := index[jp.Job]; ok {
+			p.parts[i] = append(p.parts[i], jp)
+		}
+	}
+	p.out.Opened = map[string]day.Day{}
+	return p
+}
+
+// FactsOf gathers what the choice of stock needs from a book.
+func FactsOf(b *planner.Book) Facts {
+	f := Facts{Parts: map[string]planner.Part{}, Lots: map[string]planner.Lot{}, Tags: map[string]planner.Tag{}, Parent: map[string]string{}}
+	for _, x := range b.Parts {
+		f.Parts[x.Code] = x
+	}
+	for _, x := range b.Lots {
+		f.Lots[x.Code] = x
+	}
+	for _, x := range b.Tags {
+		f.Tags[x.Code] = x
+	}
+	for _, x := range b.Places {
+		f.Parent[x.Code] = x.In
+	}
+	return f
+}
+
+func (p *poster) problem(sheet string, index int, column, found, expected string) {
+	p.problems = append(p.problems, Problem{Sheet: sheet, Index: index, Column: column, Found: found, Expected: expected})
+}
+
+func (p *poster) warn(format string, args ...any) {
+	p.out.Warnings = append(p.out.Warnings, fmt.Sprintf(format, args...))
+}
+
+// say writes a quantity of a part as people do.
+func (p *poster) say(part string, q units.Quantity) string {
+	u := p.Parts[part].Unit
+	if u == units.PC {
+		return units.Format(q, u)
+	}
+	return units.Format(q, u) + " " + string(u)
+}
+
+// post records an entry: its movements change the book and are remembered as changes
+// that a later count, already held, will have to take back.
+func (p *poster) post(e Entry) {
+	for _, m := range e.Moves {
+		p.book.move(m)
+		p.changed(Key{m.Lot, m.Tag, m.From}, -m.Quantity)
+		p.changed(Key{m.Lot, m.Tag, m.To}, m.Quantity)
+	}
+	p.out.Entries = append(p.out.Entries, e)
+}
+
+func (p *poster) changed(k Key, by units.Quantity) {
+	if p.book.kept(k.Place) {
+		p.late[k] += by
+	}
+}
+
+// foundLot names the lot that found parts join: the last one used there, else the newest.
+func (p *poster) foundLot(place, part string) (string, bool) {
+	if lot, ok := p.lastUsed[[2]string{place, part}]; ok {
+		return lot, true
+	}
+	best := ""
+	for _, l := range p.in.Book.Lots {
+		if l.Part != part {
+			continue
+		}
+		if best == "" || received(l) > received(p.Lots[best]) || received(l) == received(p.Lots[best]) && l.Code > best {
+			best = l.Code
+		}
+	}
+	return best, best != ""
+}
+
+func received(l planner.Lot) day.Day {
+	if l.ReceivedOn == nil {
+		return -1 << 30
+	}
+	return *l.ReceivedOn
+}
+
+// candidates are the balances of a part at the roots or below them, in the order a use
+// takes them: its home first, then the places by code.
+func (p *poster) candidates(part string, roots []string, home string, on day.Day) []Candidate {
+	byPlace := map[string][]Candidate{}
+	var places []string
+	for _, k := range p.book.ofPart[part] {
+		if p.book.at[k] <= 0 || !slices.ContainsFunc(roots, func(r string) bool { return p.Within(k.Place, r) }) {
+			continue
+		}
+		if byPlace[k.Place] == nil {
+			places = append(places, k.Place)
+		}
+		byPlace[k.Place] = append(byPlace[k.Place], Candidate{k, p.book.at[k]})
+	}
+	slices.SortFunc(places, func(a, b string) int {
+		if (a == home) != (b == home) {
+			if a == home {
+				return -1
+			}
+			return 1
+		}
+		return cmp.Compare(a, b)
+	})
+	var all []Candidate
+	for _, pl := range places {
+		p.Order(on, byPlace[pl])
+		all = append(all, byPlace[pl]...)
+	}
+	return all
+}
+
+// codeParts splits "id/2" into the entry's code and the movement's number.
+func codeParts(code string) (entry string, n int) {
+	base, tail, ok := strings.Cut(code, "/")
+	if !ok {
+		return code, 1
+	}
+	if _, err := uuid.Parse(base); err != nil {
+		return code, 1
+	}
+	v, err := strconv.Atoi(tail)
+	if err != nil || v < 1 {
+		return code, 1
+	}
+	return base, v
+}

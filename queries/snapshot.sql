@@ -1,0 +1,80 @@
+-- What the planner sees: sums as of an instant, never movements.
+
+-- name: StockAsOf :many
+SELECT q.code AS part, l.code AS lot, coalesce(t.code, '')::text AS tag, p.code AS place,
+    sum(m.change)::bigint AS quantity
+FROM (
+        SELECT v.lot_id, v.tag_id, v.to_id AS place_id, v.quantity AS change
+        FROM movement AS v JOIN entry AS e ON e.id = v.entry_id WHERE e.happened_at < sqlc.arg(before)
+        UNION ALL
+        SELECT v.lot_id, v.tag_id, v.from_id, -v.quantity
+        FROM movement AS v JOIN entry AS e ON e.id = v.entry_id WHERE e.happened_at < sqlc.arg(before)
+    ) AS m
+    JOIN place AS p ON p.id = m.place_id AND p.kept
+    JOIN lot AS l ON l.id = m.lot_id
+    JOIN part AS q ON q.id = l.part_id
+    LEFT JOIN tag AS t ON t.id = m.tag_id
+GROUP BY q.pos, q.code, l.pos, l.code, t.pos, t.code, p.code
+HAVING sum(m.change) <> 0
+ORDER BY q.pos, l.pos, l.code, t.pos, p.code;
+
+-- name: StockNow :many
+SELECT q.code AS part, l.code AS lot, coalesce(t.code, '')::text AS tag, p.code AS place, b.quantity
+FROM balance AS b
+    JOIN place AS p ON p.id = b.place_id
+    JOIN lot AS l ON l.id = b.lot_id
+    JOIN part AS q ON q.id = l.part_id
+    LEFT JOIN tag AS t ON t.id = b.tag_id
+WHERE b.kept AND b.quantity > 0
+ORDER BY q.pos, l.pos, l.code, t.pos, p.code;
+
+-- name: DoneJobs :many
+-- Jobs done by then; an undone one counts until its undo.
+SELECT coalesce(j.round, '')::text AS round, j.service, coalesce(j.assembly, '')::text AS assembly, count(*)::integer AS jobs
+FROM job AS j JOIN entry AS e ON e.id = j.entry_id LEFT JOIN entry AS u ON u.undoes = e.id
+WHERE e.season_id = sqlc.arg(season_id) AND e.happened_at < sqlc.arg(before)
+    AND (u.id IS NULL OR u.happened_at >= sqlc.arg(before))
+GROUP BY j.round, j.service, j.assembly
+ORDER BY 1, 2, 3;
+
+-- name: PartUse :many
+-- What jobs moved to "used" of each part by then, undone jobs taken back, from any lot.
+SELECT q.code AS part, sum(CASE WHEN g.code = 'used' THEN m.quantity ELSE -m.quantity END)::bigint AS quantity
+FROM movement AS m
+    JOIN entry AS e ON e.id = m.entry_id
+    LEFT JOIN entry AS v ON v.id = e.undoes
+    JOIN lot AS l ON l.id = m.lot_id
+    JOIN part AS q ON q.id = l.part_id
+    JOIN place AS f ON f.id = m.from_id
+    JOIN place AS g ON g.id = m.to_id
+WHERE e.season_id = sqlc.arg(season_id) AND e.happened_at < sqlc.arg(before) AND coalesce(v.kind, e.kind) = 'job'
+    AND (g.code = 'used' OR f.code = 'used')
+GROUP BY q.pos, q.code
+ORDER BY q.pos;
+
+-- name: PackedFor :many
+-- Cases that stock was packed into for a trip by then.
+SELECT DISTINCT e.reference AS trip, p.code AS travel_case
+FROM entry AS e JOIN movement AS m ON m.entry_id = e.id JOIN place AS p ON p.id = m.to_id
+WHERE e.season_id = sqlc.arg(season_id) AND e.kind = 'pack' AND e.happened_at < sqlc.arg(before) AND p.kind = 'case'
+    AND e.reference <> ''
+ORDER BY 1, 2;
+
+-- name: LentDue :many
+-- When lent things are due back.
+SELECT l.code AS lot, coalesce(t.code, '')::text AS tag, p.code AS place, max(e.due_back_on)::date AS due_back_on
+FROM entry AS e
+    JOIN movement AS m ON m.entry_id = e.id
+    JOIN place AS p ON p.id = m.to_id AND p.kind = 'lent'
+    JOIN lot AS l ON l.id = m.lot_id
+    LEFT JOIN tag AS t ON t.id = m.tag_id
+WHERE e.kind = 'lend' AND e.happened_at < sqlc.arg(before) AND e.due_back_on IS NOT NULL
+GROUP BY l.code, t.code, p.code
+ORDER BY 1, 2, 3;
+
+-- name: ParentsAsOf :many
+-- Where places stood inside others by then, where that was changed after the sheet.
+SELECT DISTINCT ON (m.place) m.place, coalesce(m.parent, '')::text AS parent
+FROM place_move AS m JOIN entry AS e ON e.id = m.entry_id
+WHERE e.happened_at < sqlc.arg(before)
+ORDER BY m.place, e.happened_at DESC;
