@@ -10,6 +10,7 @@ import (
 // or exposure falls in wet rounds its distribution is known.
 type share struct {
 	amounts []float64 // jobs or exposure of each round
+	part    int       // Readiness: whose share it is
 	total   float64
 	// given returns the distribution when `wet` of the total is in wet rounds.
 	given func(wet float64) (PMF, error)
