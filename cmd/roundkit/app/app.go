@@ -1,0 +1,102 @@
+// Package app puts the commands together and runs one: the whole program but for the
+// machine, which is handed in.
+package app
+
+import (
+	"bufio"
+	"context"
+	"errors"
+	"fmt"
+	"strings"
+
+	"github.com/urfave/cli/v2"
+
+	"roundkit/cmd/roundkit/completion"
+	"roundkit/cmd/roundkit/frame"
+	"roundkit/cmd/roundkit/version"
+)
+
+const about = "roundkit plans a race team's suspension parts: what the rounds will use, what to pack, what to order, what is where."
+
+// commands lists every command, in the order of the help page.
+func commands(env *frame.Env) []*cli.Command {
+	return []*cli.Command{
+		completion.Command(env),
+		version.Command(env),
+	}
+}
+
+// Run runs one command line (without the program's name) and returns the exit status.
+func Run(ctx context.Context, env frame.Env, args []string) int {
+	out := bufio.NewWriterSize(env.Out, 1<<16)
+	env.Out = out
+	err := run(ctx, &env, args)
+	// A full disk or a closed pipe behind the standard output is a failure: half an
+	// answer must not look like a whole one.
+	if failed := out.Flush(); failed != nil && (err == nil || errors.Is(err, frame.ErrFailed)) {
+		err = fmt.Errorf("write the answer: %w", failed)
+	}
+	return frame.Report(env.Err, err)
+}
+
+func run(ctx context.Context, env *frame.Env, args []string) error {
+	all := commands(env)
+	if len(args) > 0 && args[0] == completion.Word {
+		for _, name := range frame.Candidates(all, args[1:]) {
+			fmt.Fprintln(env.Out, name)
+		}
+		return nil
+	}
+	if len(args) == 1 && (args[0] == "--version" || args[0] == "-version") {
+		args = []string{"version"}
+	}
+	if len(args) > 0 && args[0] == "help" {
+		args = append(args[1:len(args):len(args)], "--help")
+	}
+	line, err := frame.TakeApart(all, args)
+	switch {
+	case err != nil:
+		return err
+	case line.Command == nil:
+		return frame.PrintOverview(env.Out, env.Look(), about, all)
+	case line.Help:
+		return frame.PrintHelp(env.Out, env.Look(), line.Path, line.Command)
+	}
+	return parser(env, all).RunContext(ctx, append([]string{"roundkit"}, line.Args()...))
+}
+
+// parser sets the library so that it reads options and calls the command, and leaves
+// help, faults and exit statuses to the frame. Its own help and version options are
+// package variables that it writes to, so two runs in one process would race.
+func parser(env *frame.Env, all []*cli.Command) *cli.App {
+	silence(all)
+	return &cli.App{
+		Name:                      "roundkit",
+		Usage:                     about,
+		Commands:                  all,
+		Reader:                    env.In,
+		Writer:                    env.Out,
+		ErrWriter:                 env.Err,
+		HideHelp:                  true,
+		HideHelpCommand:           true,
+		HideVersion:               true,
+		Suggest:                   true,
+		DisableSliceFlagSeparator: true, // else --set A=1,5 is two values
+		ExitErrHandler:            func(*cli.Context, error) {},
+		OnUsageError:              usageError,
+	}
+}
+
+func silence(all []*cli.Command) {
+	for _, c := range all {
+		c.HideHelp, c.HideHelpCommand, c.OnUsageError = true, true, usageError
+		silence(c.Subcommands)
+	}
+}
+
+// usageError puts the parser's words for a value it could not read into ours; unknown
+// options never get that far.
+func usageError(_ *cli.Context, err error, _ bool) error {
+	text := strings.TrimSuffix(err.Error(), ": parse error")
+	return frame.Usagef("%s", strings.Replace(text, " for -", " for --", 1))
+}

@@ -1,0 +1,12 @@
+#compdef roundkit
+# Completion of roundkit for zsh: source <(roundkit completion zsh)
+_roundkit() {
+	local -a found
+	found=(${(f)"$(roundkit complete-words "${(@)words[2,CURRENT]}" 2>/dev/null)"})
+	if (( ${#found} )); then
+		compadd -- $found
+	else
+		_files
+	fi
+}
+compdef _roundkit roundkit

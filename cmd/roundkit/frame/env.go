@@ -1,0 +1,65 @@
+package frame
+
+import (
+	"context"
+	"io"
+	"strconv"
+	"time"
+
+	"roundkit/reports/term"
+)
+
+// Env is all that a command may know of the machine it runs on. The real one is made
+// in main, tests make their own; no command looks past it.
+type Env struct {
+	In  io.Reader
+	Out io.Writer // answers
+	Err io.Writer // faults, hints, progress
+
+	// OutTerminal and ErrTerminal say whether a person is looking at the stream.
+	OutTerminal, ErrTerminal bool
+	// TerminalColumns is the width of the terminal, 0 where it is not known.
+	TerminalColumns int
+
+	// Lookup reads an environment variable.
+	Lookup func(name string) (string, bool)
+	// Now is the computer's clock.
+	Now func() time.Time
+}
+
+// Variable returns an environment variable, "" where it is not set.
+func (e *Env) Variable(name string) string {
+	value, _ := e.Lookup(name)
+	return value
+}
+
+// Look returns how tables are drawn on the standard output.
+func (e *Env) Look() term.Look {
+	return term.Look{Columns: e.columns(), Terminal: e.OutTerminal, Colour: e.OutTerminal && e.colour()}
+}
+
+// Progress returns a display of how far a long piece of work is, which shows nothing
+// where the standard error is not a terminal.
+func (e *Env) Progress(ctx context.Context, title string, total int) *term.Progress {
+	if !e.ErrTerminal || e.Variable("TERM") == "dumb" {
+		return term.NoProgress()
+	}
+	return term.NewProgress(ctx, e.Err, title, total)
+}
+
+// columns is the width to fit: what COLUMNS asks for, else the terminal's, else a
+// hundred, so that what is piped reads the same everywhere.
+func (e *Env) columns() int {
+	if n, err := strconv.Atoi(e.Variable("COLUMNS")); err == nil && n > 0 {
+		return n
+	}
+	if e.OutTerminal && e.TerminalColumns > 0 {
+		return e.TerminalColumns
+	}
+	return term.DefaultColumns
+}
+
+// colour follows no-color.org: NO_COLOR set to anything but nothing switches it off.
+func (e *Env) colour() bool {
+	return e.Variable("NO_COLOR") == "" && e.Variable("TERM") != "dumb"
+}

@@ -1,0 +1,109 @@
+package frame
+
+import (
+	"bytes"
+	"errors"
+	"io"
+	"io/fs"
+	"math"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+)
+
+func hello(w io.Writer) error { _, err := io.WriteString(w, "hello"); return err }
+
+func files(t *testing.T, folder string) []string {
+	t.Helper()
+	entries, err := os.ReadDir(folder)
+	require.NoError(t, err)
+	names := []string{}
+	for _, e := range entries {
+		names = append(names, e.Name())
+	}
+	return names
+}
+
+func TestWriteFileWhole(t *testing.T) {
+	t.Parallel()
+	folder := t.TempDir()
+	path := filepath.Join(folder, "pack.xlsx")
+	require.NoError(t, (&Env{}).WriteFile(path, hello))
+	require.Equal(t, []string{"pack.xlsx"}, files(t, folder))
+
+	// A second time it is replaced, with the mode it had.
+	require.NoError(t, os.Chmod(path, 0o600))
+	require.NoError(t, (&Env{}).WriteFile(path, hello))
+	info, err := os.Stat(path)
+	require.NoError(t, err)
+	require.Equal(t, fs.FileMode(0o600), info.Mode().Perm())
+}
+
+func TestWriteFileNotAtAll(t *testing.T) {
+	t.Parallel()
+	folder := t.TempDir()
+	path := filepath.Join(folder, "pack.xlsx")
+	broken := errors.New("no such trip")
+	half := func(w io.Writer) error {
+		// More than any buffer, so that some of it has reached the disk.
+		if _, err := w.Write(make([]byte, 1<<20)); err != nil {
+			return err
+		}
+		return broken
+	}
+	require.ErrorIs(t, (&Env{}).WriteFile(path, half), broken)
+	require.Empty(t, files(t, folder))
+
+	require.NoError(t, os.WriteFile(path, []byte("before"), 0o600))
+	require.ErrorIs(t, (&Env{}).WriteFile(path, half), broken)
+	require.Equal(t, []string{"pack.xlsx"}, files(t, folder))
+	kept, err := os.ReadFile(path)
+	require.NoError(t, err)
+	require.Equal(t, "before", string(kept))
+}
+
+func TestWriteFileKeepsLinksDevicesAndFolders(t *testing.T) {
+	t.Parallel()
+	folder := t.TempDir()
+	path, link := filepath.Join(folder, "pack.xlsx"), filepath.Join(folder, "latest.xlsx")
+	require.NoError(t, os.WriteFile(path, nil, 0o600))
+	require.NoError(t, os.Symlink("pack.xlsx", link))
+	require.NoError(t, (&Env{}).WriteFile(link, hello))
+	got, err := os.ReadFile(path)
+	require.NoError(t, err)
+	require.Equal(t, "hello", string(got))
+	info, err := os.Lstat(link)
+	require.NoError(t, err)
+	require.NotZero(t, info.Mode()&fs.ModeSymlink)
+
+	require.NoError(t, (&Env{}).WriteFile(os.DevNull, hello))
+	device, err := os.Stat(os.DevNull)
+	require.NoError(t, err)
+	require.NotZero(t, device.Mode()&fs.ModeDevice)
+
+	require.EqualError(t, (&Env{}).WriteFile(folder, hello), "write "+folder+": it is a folder, expected a file")
+	missing := filepath.Join(folder, "no", "pack.xlsx")
+	require.EqualError(t, (&Env{}).WriteFile(missing, hello), "write "+missing+": no such file or directory")
+}
+
+func TestWriteFileToStandardOutput(t *testing.T) {
+	t.Parallel()
+	var out bytes.Buffer
+	require.NoError(t, (&Env{Out: &out}).WriteFile("-", hello))
+	require.Equal(t, "hello", out.String())
+	require.ErrorIs(t, (&Env{Out: &out, OutTerminal: true}).WriteFile("-", hello), ErrUsage)
+}
+
+func TestPrintJSON(t *testing.T) {
+	t.Parallel()
+	var out bytes.Buffer
+	env := &Env{Out: &out}
+	require.NoError(t, env.PrintJSON(map[string]any{"part": "oil & seal <40>", "cover": 0.5}))
+	require.Equal(t, "{\n  \"cover\": 0.5,\n  \"part\": \"oil & seal <40>\"\n}\n", out.String())
+
+	out.Reset()
+	require.Error(t, env.PrintJSON(map[string]float64{"cover": math.NaN()}))
+	require.Empty(t, out.String())
+}
