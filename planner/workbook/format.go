@@ -1,0 +1,159 @@
+package workbook
+
+import (
+	"reflect"
+	"strconv"
+	"time"
+
+	"github.com/shopspring/decimal"
+
+	"roundkit/planner"
+	"roundkit/planner/day"
+	"roundkit/planner/units"
+)
+
+// SheetOut is one sheet to be written: its columns and rows of typed cells.
+type SheetOut struct {
+	Sheet
+	Rows [][]Value
+}
+
+// Value is a cell to be written. Text is its canonical text, which Parse reads back to the
+// same value: in a CSV file it stands as it is, a spreadsheet stores it by its Type.
+type Value struct {
+	Text string
+	Type ValueType
+}
+
+// ValueType says as what a spreadsheet should store a cell.
+type ValueType uint8
+
+// The types of value.
+const (
+	ValueBlank  ValueType = iota
+	ValueText             // also numbers with more digits than a spreadsheet keeps
+	ValueNumber           // decimals as written
+	ValueDate             // 2027-06-05
+	ValueTime             // 2027-06-05 19:00 or with seconds, local
+)
+
+// Format returns a book as the sheets of its workbook, in the order of Sheets. zone is the
+// season's; quantities are in the unit of their part.
+func Format(book *planner.Book, zone *time.Location) []SheetOut {
+	unitOf := make(map[string]units.Unit, len(book.Parts))
+	for _, p := range book.Parts {
+		unitOf[p.Code] = p.Unit
+	}
+	out := make([]SheetOut, len(layout))
+	for i, s := range layout {
+		rows := s.rows(book)
+		out[i] = SheetOut{Sheet: *s, Rows: make([][]Value, rows.Len())}
+		cells := make([]Value, rows.Len()*len(s.Columns))
+		for j := range rows.Len() {
+			row := cells[j*len(s.Columns) : (j+1)*len(s.Columns) : (j+1)*len(s.Columns)]
+			for k := range s.Columns {
+				row[k] = s.Columns[k].format(rows.Index(j), zone, unitOf)
+			}
+			out[i].Rows[j] = row
+		}
+	}
+	return out
+}
+
+// format returns the cell of a column of a row.
+func (c *Column) format(row reflect.Value, zone *time.Location, unitOf map[string]units.Unit) Value {
+	if c.field < 0 {
+		return textValue(string(unitOf[fieldString(row, "Part")]))
+	}
+	f := row.Field(c.field)
+	if c.pointer {
+		if f.IsNil() {
+			return Value{}
+		}
+		f = f.Elem()
+	}
+	switch c.typ {
+	case isDecimal:
+		return decimalValue(*f.Addr().Interface().(*decimal.Decimal))
+	case isInt:
+		return Value{strconv.FormatInt(f.Int(), 10), ValueNumber}
+	case isBool:
+		if f.Bool() {
+			return Value{"yes", ValueText}
+		}
+		return Value{"no", ValueText}
+	case isDay:
+		return Value{day.Day(f.Int()).String(), ValueDate}
+	case isTime:
+		return timeValue(*f.Addr().Interface().(*time.Time), zone, c.Kind == DateTime)
+	case isQuantity:
+		return numberValue(units.Format(units.Quantity(f.Int()), c.unit(row, unitOf)))
+	case isMass:
+		return numberValue(units.Format(units.Quantity(f.Int()), units.G))
+	}
+	return textValue(f.String())
+}
+
+// unit returns the unit in which a quantity of the row is written.
+func (c *Column) unit(row reflect.Value, unitOf map[string]units.Unit) units.Unit {
+	switch c.in {
+	case "ml":
+		return units.ML
+	case "pc":
+		return units.PC
+	case "Code":
+		return units.Unit(fieldString(row, "Unit"))
+	}
+	if code := fieldString(row, "Part"); code != "" {
+		return unitOf[code]
+	}
+	if own := row.FieldByName("OwnPart"); own.IsValid() && own.String() == "damper oil" {
+		return units.ML
+	}
+	return units.PC
+}
+
+func textValue(text string) Value {
+	if text == "" {
+		return Value{}
+	}
+	return Value{text, ValueText}
+}
+
+// numberValue keeps a number that a spreadsheet's 15 digits cannot hold as text.
+func numberValue(text string) Value {
+	if plainNumber(text) {
+		return Value{text, ValueNumber}
+	}
+	return Value{text, ValueText}
+}
+
+func decimalValue(d decimal.Decimal) Value {
+	if d.Exponent() >= 0 {
+		return numberValue(d.String())
+	}
+	return numberValue(d.StringFixed(-d.Exponent()))
+}
+
+// timeValue writes a time as the clock on the wall; with its offset where clocks show that
+// time twice. A day's first instant is the day alone where that is taken.
+func timeValue(t time.Time, zone *time.Location, bare bool) Value {
+	local := t.In(zone)
+	if d := day.At(t, zone); bare && d.Start(zone).Equal(t) {
+		return Value{d.String(), ValueDate}
+	}
+	form := "2006-01-02 15:04"
+	if local.Second() != 0 || local.Nanosecond() != 0 {
+		form += ":05"
+	}
+	kind := ValueTime
+	if local.Nanosecond() != 0 {
+		form, kind = form+".999999999", ValueText
+	}
+	y, m, d := local.Date()
+	wall := time.Date(y, m, d, local.Hour(), local.Minute(), local.Second(), local.Nanosecond(), time.UTC)
+	if len(wallInstants(wall, zone)) > 1 {
+		form, kind = form+"-07:00", ValueText
+	}
+	return Value{local.Format(form), kind}
+}

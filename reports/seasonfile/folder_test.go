@@ -1,0 +1,44 @@
+package seasonfile_test
+
+import (
+	"bytes"
+	"encoding/csv"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"roundkit/planner/workbook"
+	"roundkit/reports/seasonfile"
+)
+
+// demoFolder is the invented season, the definition of the format.
+const demoFolder = "../../testdata/demo"
+
+// TestDemoFolderComesBack reads every sheet of the demo season and writes it back: the
+// same headings in the same order, the same cells in the same words.
+func TestDemoFolderComesBack(t *testing.T) {
+	t.Parallel()
+	in, err := seasonfile.Read(demoFolder, seasonfile.Limits{})
+	require.NoError(t, err)
+	require.Equal(t, []string{"demo/answers.json is no sheet of the season and was ignored"}, in.Notes)
+	parsed, faults := workbook.Parse(in, nil)
+	require.Empty(t, faults.Lines())
+	require.Len(t, parsed.Book.Parts, 62, "demo-scenario: 62 parts")
+
+	sheets := workbook.Format(&parsed.Book, parsed.Zone)
+	require.Len(t, sheets, 39, "demo-scenario: 39 sheets")
+	for _, s := range sheets {
+		var got bytes.Buffer
+		require.NoError(t, seasonfile.WriteCSV(&got, s))
+		file, err := os.Open(filepath.Join(demoFolder, s.Name+".csv"))
+		require.NoError(t, err)
+		want, err := csv.NewReader(file).ReadAll()
+		require.NoError(t, err)
+		require.NoError(t, file.Close())
+		back, err := csv.NewReader(&got).ReadAll()
+		require.NoError(t, err)
+		require.Equal(t, want, back, s.Name)
+	}
+}
