@@ -1,0 +1,117 @@
+package forecast
+
+import (
+	"roundkit/planner"
+	"roundkit/planner/day"
+	"roundkit/planner/place"
+	"roundkit/planner/units"
+)
+
+// Scope says whose stock counts: at a place and below it, or everywhere of ours but
+// what is away with another trip.
+type Scope struct {
+	o    *Outlook
+	at   string
+	away []string
+}
+
+// ScopeOf returns the scope of a horizon. An unknown place is an error that suggests
+// a near one.
+func (o *Outlook) ScopeOf(h Horizon, at string) (Scope, error) {
+	sc := Scope{o: o, at: at}
+	if at != "" {
+		return sc, o.Places.Find(at)
+	}
+	var own []string
+	for _, t := range h.Trips {
+		own = append(own, t.Code)
+	}
+	sc.away = place.Away(o.Calendar, o.Snapshot.Packed, h.FirstPackOn, own)
+	return sc, nil
+}
+
+// Holds reports whether stock at the place counts. Lent things never do; what is in
+// a fork or shock is asked for apart.
+func (sc Scope) Holds(code string) bool {
+	tree := sc.o.Places
+	if !tree.Ours(code) || tree.Assembly(code) && sc.at != code {
+		return false
+	}
+	if sc.at != "" {
+		return tree.Within(code, sc.at)
+	}
+	for _, root := range sc.away {
+		if tree.Within(code, root) {
+			return false
+		}
+	}
+	return true
+}
+
+// GoodOn reports whether a holding may still be used on a day: the lot's last good
+// day and, for an opened bottle, the same day of the month so many months after it
+// was opened are the last.
+func (o *Outlook) GoodOn(h planner.Holding, on day.Day) bool {
+	if lot, ok := o.lots[h.Lot]; ok && lot.ExpiresOn != nil && *lot.ExpiresOn < on {
+		return false
+	}
+	tag, ok := o.tags[h.Tag]
+	if !ok || tag.OpenedOn == nil || *tag.OpenedOn > o.Snapshot.AsOf {
+		return true // not tagged, sealed, or opened after the day we look from
+	}
+	months := o.parts[h.Part].MonthsAfterOpening
+	return months == nil || tag.OpenedOn.AddMonths(*months) >= on
+}
+
+// OnHand returns how much of each part counts as had for a horizon, in base units:
+// what is in scope and good to its last day, and springs in the forks and shocks
+// that are on one of its trips.
+func (o *Outlook) OnHand(h Horizon, sc Scope) map[string]units.Quantity {
+	have := map[string]units.Quantity{}
+	for _, s := range o.Snapshot.Stock {
+		if _, isSpring := o.springs[s.Part]; isSpring && o.Places.Assembly(s.Place) {
+			if o.onTrip(o.assembly[s.Place], h) {
+				have[s.Part] += s.Quantity
+			}
+			continue
+		}
+		if sc.Holds(s.Place) && o.GoodOn(s, h.LastOn) {
+			have[s.Part] += s.Quantity
+		}
+	}
+	return have
+}
+
+// OnOrder returns how much of each part is on its way and in time, in base units: of
+// orders placed, confirmed or part here, what has not arrived, due by the last pack
+// date at a place in scope. An order without a due date is in time for nothing.
+func (o *Outlook) OnOrder(h Horizon, sc Scope) map[string]units.Quantity {
+	coming := map[string]units.Quantity{}
+	orders := map[string]bool{}
+	for _, order := range o.Snapshot.Orders {
+		switch {
+		case order.State == "drafted" || order.State == "called off":
+		case order.ArrivedOn != nil && *order.ArrivedOn <= o.Snapshot.AsOf:
+		case order.DueOn == nil || *order.DueOn > h.LastPackOn:
+		case order.ShipTo == "" && sc.at == "", sc.Holds(order.ShipTo):
+			orders[order.Code] = true
+		}
+	}
+	type key struct{ order, part string }
+	ordered := map[key]units.Quantity{}
+	for _, l := range o.Snapshot.OrderLines {
+		if orders[l.Order] {
+			ordered[key{l.Order, l.Part}] += l.Quantity
+		}
+	}
+	for _, lot := range o.Snapshot.Lots {
+		here := lot.ReceivedOn == nil || *lot.ReceivedOn <= o.Snapshot.AsOf
+		if k := (key{lot.Order, lot.Part}); orders[lot.Order] && here && lot.FromLot == "" && lot.Quantity != nil {
+			ordered[k] -= *lot.Quantity
+		}
+	}
+	for k, q := range ordered {
+		coming[k.part] += max(0, q)
+	}
+	return coming
+}
