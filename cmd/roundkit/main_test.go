@@ -45,7 +45,7 @@ func TestScripts(t *testing.T) {
 			t.Parallel()
 			content, err := os.ReadFile(path)
 			require.NoError(t, err)
-			folder := t.TempDir()
+			folder := openFolder(t)
 			steps := readScript(t, folder, string(content))
 			require.NotEmpty(t, steps)
 			for _, s := range steps {
@@ -53,6 +53,21 @@ func TestScripts(t *testing.T) {
 			}
 		})
 	}
+}
+
+// openFolder is a working folder that another user can reach: as root the server runs
+// as one, and t.TempDir lies in a folder that is closed to it. A server that a script
+// left running is stopped.
+func openFolder(t *testing.T) string {
+	t.Helper()
+	folder, err := os.MkdirTemp("", "rk-script-")
+	require.NoError(t, err)
+	require.NoError(t, os.Chmod(folder, 0o755))
+	t.Cleanup(func() {
+		(&step{words: []string{"roundkit", "db", "stop"}, status: "0", outLike: []string{"stopped|was not running"}, speaksOut: true}).run(t, folder)
+		require.NoError(t, os.RemoveAll(folder))
+	})
+	return folder
 }
 
 type step struct {
@@ -127,7 +142,7 @@ func (s *step) run(t *testing.T, folder string) {
 	require.Equal(t, "roundkit", words[0], "line %d", s.line)
 
 	var out, errs bytes.Buffer
-	command := exec.CommandContext(t.Context(), self, words[1:]...)
+	command := exec.Command(self, words[1:]...)
 	command.Dir, command.Env, command.Stdout, command.Stderr = folder, environment, &out, &errs
 	err = command.Run()
 	if _, failed := err.(*exec.ExitError); err != nil && !failed {

@@ -26,7 +26,7 @@ type Look struct {
 	Colour   bool // the heading in bold, Warn in colour
 }
 
-// Column is a column of a table.
+// Column is a column of a table. Where no column has a title no heading is drawn.
 type Column struct {
 	Title string
 	Right bool // numbers: aligned to the right
@@ -72,13 +72,15 @@ func (l Look) Print(w io.Writer, t Table) error {
 		})
 	}
 	drawn.SetColumnConfigs(configs)
-	heading := pick(cells[0], shown)
-	if l.Colour {
-		for i := range heading {
-			heading[i] = bold(heading[i].(string))
+	if titled(t.Columns) {
+		heading := pick(cells[0], shown)
+		if l.Colour {
+			for i := range heading {
+				heading[i] = bold(heading[i].(string))
+			}
 		}
+		drawn.AppendHeader(heading)
 	}
-	drawn.AppendHeader(heading)
 	for _, row := range cells[1 : 1+len(t.Rows)] {
 		drawn.AppendRow(pick(row, shown))
 	}
@@ -173,6 +175,16 @@ func (t Table) clean() ([][]string, error) {
 		}
 	}
 	return cells, nil
+}
+
+// titled tells a table with a heading from a list of names and values.
+func titled(columns []Column) bool {
+	for _, c := range columns {
+		if c.Title != "" {
+			return true
+		}
+	}
+	return false
 }
 
 func pick(row []string, shown []int) table.Row {

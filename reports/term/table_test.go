@@ -78,6 +78,12 @@ func TestPrintFoot(t *testing.T) {
 		drawn(t, Look{Terminal: true}, table))
 }
 
+func TestPrintWithoutHeading(t *testing.T) {
+	t.Parallel()
+	table := Table{Columns: []Column{{}, {Wrap: true}}, Rows: [][]string{{"process", "812"}, {"databases", "roundkit"}}}
+	require.Equal(t, "process    812\ndatabases  roundkit\n", drawn(t, Look{Terminal: true}, table))
+}
+
 func TestPrintKeepsDangerousLettersOut(t *testing.T) {
 	t.Parallel()
 	table := Table{Columns: []Column{{Title: "name"}}, Rows: [][]string{{"a\x1b[2Jb\tc\x07\u202ed"}}}

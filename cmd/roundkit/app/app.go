@@ -12,6 +12,7 @@ import (
 	"github.com/urfave/cli/v2"
 
 	"roundkit/cmd/roundkit/completion"
+	"roundkit/cmd/roundkit/database"
 	"roundkit/cmd/roundkit/frame"
 	"roundkit/cmd/roundkit/version"
 )
@@ -21,6 +22,7 @@ const about = "roundkit plans a race team's suspension parts: what the rounds wi
 // commands lists every command, in the order of the help page.
 func commands(env *frame.Env) []*cli.Command {
 	return []*cli.Command{
+		database.Command(env),
 		completion.Command(env),
 		version.Command(env),
 	}
