@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"net/url"
 	"regexp"
+	"slices"
 	"strings"
 	"time"
 
@@ -104,11 +105,11 @@ func withDatabase(address, name string) (string, error) {
 		return "", urlError(err)
 	}
 	u.Path, u.RawPath = "/"+name, ""
-	query := u.Query()
-	for _, key := range []string{"dbname", "database"} { // these would win over the path
-		query.Del(key)
-	}
-	u.RawQuery = query.Encode()
+	// By hand, for pgx and libpq take a "+" as it stands and net/url as a space.
+	u.RawQuery = strings.Join(slices.DeleteFunc(strings.Split(u.RawQuery, "&"), func(pair string) bool {
+		key, _, _ := strings.Cut(pair, "=")
+		return key == "dbname" || key == "database" // these would win over the path
+	}), "&")
 	return u.String(), nil
 }
 
@@ -116,7 +117,8 @@ func withDatabase(address, name string) (string, error) {
 // because PGPORT would otherwise choose another socket.
 func socketURL(socketFolder, name string) string {
 	query := url.Values{"host": {socketFolder}, "port": {port}, "user": {superuser}, "sslmode": {"disable"}}
-	return (&url.URL{Scheme: "postgres", Path: "/" + name, RawQuery: query.Encode()}).String()
+	raw := strings.ReplaceAll(query.Encode(), "+", "%20") // pgx and libpq take a "+" as it stands
+	return (&url.URL{Scheme: "postgres", Path: "/" + name, RawQuery: raw}).String()
 }
 
 // urlError says that a URL is wrong without repeating it, for it may hold a password.

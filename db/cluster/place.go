@@ -157,21 +157,48 @@ func (p *place) make(ctx context.Context) error {
 			return err
 		}
 	}
-	isNew := !exists(parent)
-	for _, folder := range []string{p.home, parent} { // often the same
-		if err := os.MkdirAll(folder, 0o700); err != nil {
-			return notWritable(folder, err)
+	mode := fs.FileMode(0o700)
+	if p.drop {
+		mode = 0o755 // the server's user must pass through
+	}
+	if parent != p.home {
+		if err := makeFolders(p.home, 0o700); err != nil {
+			return err
 		}
 	}
-	if p.drop && isNew { // the server's user must pass through, whatever the umask
-		if err := os.Chmod(parent, 0o755); err != nil {
-			return notWritable(parent, err)
-		}
+	if err := makeFolders(parent, mode); err != nil {
+		return err
 	}
 	if err := os.Mkdir(p.folder, 0o700); err != nil && !errors.Is(err, fs.ErrExist) {
 		return notWritable(p.folder, err)
 	}
 	return p.settleOwner()
+}
+
+// makeFolders makes a folder and what is missing above it, all with this mode
+// whatever the umask.
+func makeFolders(folder string, mode fs.FileMode) error {
+	if info, err := os.Stat(folder); err == nil && info.IsDir() {
+		return nil
+	}
+	if above := filepath.Dir(folder); above != folder {
+		if err := makeFolders(above, mode); err != nil {
+			return err
+		}
+	}
+	switch err := os.Mkdir(folder, mode); {
+	case errors.Is(err, fs.ErrExist):
+		if info, errStat := os.Stat(folder); errStat != nil || !info.IsDir() {
+			return notWritable(folder, syscall.ENOTDIR)
+		}
+		return nil // another command was first
+	case err != nil:
+		return notWritable(folder, err)
+	}
+	if err := os.Chmod(folder, mode); err != nil {
+		return notWritable(folder, err)
+	}
+	return nil
 }
 
 // settleOwner gives the folder to the server's user if it is still root's, as it

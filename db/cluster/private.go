@@ -76,7 +76,7 @@ func stopPrivate(ctx context.Context, o Options) (bool, error) {
 	if state := stateOf(f.pid); state != postgres && state != cannotJudge {
 		return false, nil
 	}
-	if running, sure := runningIn(p.data()); sure && !running {
+	if pids, sure := runningIn(p.data()); sure && len(pids) == 0 {
 		return false, nil
 	}
 	return true, p.stop(ctx, o)

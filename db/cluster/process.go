@@ -84,25 +84,26 @@ func stateOf(pid int) processState {
 	return another
 }
 
-// runningIn tells whether any living process works in the data folder, as every
+// runningIn lists the living processes that work in the data folder, as every
 // PostgreSQL process of a cluster does. sure is false where the system has no
 // /proc to tell. Other users' processes cannot be seen and need not be: PostgreSQL
 // runs a cluster only as its owner, who is us or whom root looks after.
-func runningIn(data string) (running, sure bool) {
+func runningIn(data string) (pids []int, sure bool) {
 	want, err := os.Stat(data)
 	if err != nil {
-		return false, false
+		return nil, false
 	}
 	entries, err := filepath.Glob("/proc/[0-9]*/cwd")
 	if err != nil || len(entries) == 0 {
-		return false, false
+		return nil, false
 	}
 	for _, cwd := range entries {
 		if got, err := os.Stat(cwd); err == nil && os.SameFile(got, want) {
-			return true, true
+			pid, _ := strconv.Atoi(filepath.Base(filepath.Dir(cwd))) // the pattern lets only digits through
+			pids = append(pids, pid)
 		}
 	}
-	return false, true
+	return pids, true
 }
 
 // stale tells whether postmaster.pid is left over from a server that is no more,
@@ -113,6 +114,6 @@ func stale(data string, pid int) bool {
 	if stateOf(pid) == cannotJudge {
 		return false
 	}
-	running, sure := runningIn(data)
-	return sure && !running
+	pids, sure := runningIn(data)
+	return sure && len(pids) == 0
 }

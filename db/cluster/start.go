@@ -24,9 +24,12 @@ const (
 	// port only names the socket's file: there is no TCP port.
 	port = "5432"
 	// startRetry is how long a start is tried again while remains of the last
-	// server are in the way: a dead process is collected within 1 to 3 s, backends
-	// notice the loss of their server and end.
+	// server are in the way that may not be removed: backends notice the loss of
+	// their server and end.
 	startRetry = 10 * time.Second
+	// zombieWait leaves time for a dead server to be collected, which takes 1 to
+	// 3 s, after which PostgreSQL itself clears up. Where nobody collects, we do.
+	zombieWait = 4 * time.Second
 	// startSeconds is what recovery from a crash may take.
 	startSeconds = 120
 	// maxLogBytes: a longer log is put aside when the server next starts.
@@ -91,35 +94,56 @@ func (p *place) startServer(ctx context.Context, pg programs, socket string, set
 			return "", fmt.Errorf("%w: started, but nobody answers in %s; see %s", ErrStart, socket, p.logFile())
 		}
 		why := p.lastFault(logged, out)
-		left := strings.Contains(why, `"postmaster.pid"`) || strings.Contains(why, "pre-existing shared memory block")
-		if !left {
+		if !isRemains(why) {
 			kind := ErrStart
 			if strings.Contains(why, "No space left") {
 				kind = ErrDiskFull
 			}
 			return "", fmt.Errorf("%w: %s; see %s", kind, why, p.logFile())
 		}
-		f, found, err := readPIDFile(p.data())
+		f, _, err := readPIDFile(p.data())
 		if err != nil {
 			return "", err
 		}
-		// A dead process is usually collected soon, and its backends need the time
-		// to end; one that merely got the number stays, and waiting is no use.
-		late := time.Since(began) > startRetry
-		if found && !removed && (late || stateOf(f.pid) == another) && stale(p.data(), f.pid) {
-			if err := os.Remove(filepath.Join(p.data(), "postmaster.pid")); err != nil {
-				return "", notWritable(p.data(), err)
+		waited := time.Since(began)
+		if !removed && (stateOf(f.pid) != zombie || waited > zombieWait) && stale(p.data(), f.pid) {
+			if err := p.removeRemains(socket); err != nil {
+				return "", err
 			}
 			removed = true
 			continue
 		}
-		if late {
-			return "", fmt.Errorf("%w: process %d is in the way (%s); end it, then try again; see %s", ErrStart, f.pid, why, p.logFile())
+		if waited > startRetry {
+			inTheWay, sure := runningIn(p.data())
+			if !sure {
+				inTheWay = []int{f.pid}
+			}
+			return "", fmt.Errorf("%w: what is left of another server is in the way (%s); end process %s, then try again; see %s",
+				ErrStart, why, strings.Trim(fmt.Sprint(inTheWay), "[]"), p.logFile())
 		}
 		if err := pause(ctx, 250*time.Millisecond); err != nil {
 			return "", err
 		}
 	}
+}
+
+// isRemains tells from a fault whether the remains of another server are in the
+// way: postmaster.pid, the socket's lock file with the same number in it, or
+// backends that still have the shared memory.
+func isRemains(fault string) bool {
+	return strings.Contains(fault, `postmaster.pid"`) || strings.Contains(fault, `.s.PGSQL.`+port+`.lock"`) ||
+		strings.Contains(fault, "pre-existing shared memory block")
+}
+
+// removeRemains removes the lock files of a server that is no more. The socket's
+// lies in a folder that only this cluster uses.
+func (p *place) removeRemains(socket string) error {
+	for _, path := range []string{filepath.Join(socket, ".s.PGSQL."+port+".lock"), filepath.Join(p.data(), "postmaster.pid")} {
+		if err := os.Remove(path); err != nil && !errors.Is(err, fs.ErrNotExist) {
+			return notWritable(path, err)
+		}
+	}
+	return nil
 }
 
 // stop ends the server at once, whoever is connected, its data safe on disk.
@@ -192,12 +216,13 @@ func (p *place) initdb(ctx context.Context, pg programs) error {
 		}
 		return fmt.Errorf("%w: initdb in %s: %s", kind, p.folder, faultLine(out))
 	}
-	// Said in the file too, for whoever starts the cluster by hand.
+	// Said in the file, for whoever starts the cluster by hand and wherever it is
+	// started: no TCP, and no time zone of the machine's.
 	conf, err := os.OpenFile(filepath.Join(made, "postgresql.conf"), os.O_APPEND|os.O_WRONLY, 0)
 	if err != nil {
 		return notWritable(made, err)
 	}
-	_, err = conf.WriteString("\n# Roundkit: no TCP port, whoever starts it.\nlisten_addresses = ''\n")
+	_, err = conf.WriteString("\n# Roundkit\nlisten_addresses = ''\ntimezone = 'UTC'\nlog_timezone = 'UTC'\n")
 	if err := errors.Join(err, conf.Sync(), conf.Close()); err != nil {
 		return notWritable(made, err)
 	}
