@@ -11,6 +11,7 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"roundkit/cmd/roundkit/check"
 	"roundkit/cmd/roundkit/completion"
 	"roundkit/cmd/roundkit/database"
 	"roundkit/cmd/roundkit/frame"
@@ -22,6 +23,7 @@ const about = "roundkit plans a race team's suspension parts: what the rounds wi
 // commands lists every command, in the order of the help page.
 func commands(env *frame.Env) []*cli.Command {
 	return []*cli.Command{
+		check.Command(env),
 		database.Command(env),
 		completion.Command(env),
 		version.Command(env),
