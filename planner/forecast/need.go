@@ -30,22 +30,18 @@ func (n Need) AtConfidence(q float64) units.Quantity {
 
 // Cover returns the chance that an amount of base units is enough.
 func (n Need) Cover(have units.Quantity) float64 {
-	return n.Dist.PMF.CDF(int(floorDiv(have, n.Step)))
+	return n.Dist.PMF.CDF(n.steps(have))
 }
 
 // RunShort returns the chance that an amount of base units is not enough, accurate
 // however small it is.
 func (n Need) RunShort(have units.Quantity) float64 {
-	return n.Dist.PMF.Survival(int(floorDiv(have, n.Step)) + 1)
+	return n.Dist.PMF.Survival(n.steps(have) + 1)
 }
 
-func floorDiv(q, step units.Quantity) units.Quantity {
-	d := q / step
-	if q%step < 0 {
-		d--
-	}
-	return d
-}
+// steps returns the whole grid steps in an amount of 0 or more; the zero Need, which
+// is always 0, has steps of one base unit.
+func (n Need) steps(have units.Quantity) int { return int(have / max(n.Step, 1)) }
 
 // NeedOf returns what the horizon will use of a part.
 func (o *Outlook) NeedOf(code string, h Horizon) (Need, error) {

@@ -18,9 +18,9 @@ type Scope struct {
 // ScopeOf returns the scope of a horizon. An unknown place is an error that suggests
 // a near one.
 func (o *Outlook) ScopeOf(h Horizon, at string) (Scope, error) {
-	sc := Scope{o: o, at: at}
-	if at != "" {
-		return sc, o.Places.Find(at)
+	sc, err := o.ScopeAt(at)
+	if err != nil || at != "" {
+		return sc, err
 	}
 	var own []string
 	for _, t := range h.Trips {
@@ -28,6 +28,15 @@ func (o *Outlook) ScopeOf(h Horizon, at string) (Scope, error) {
 	}
 	sc.away = place.Away(o.Calendar, o.Snapshot.Packed, h.FirstPackOn, own)
 	return sc, nil
+}
+
+// ScopeAt returns the scope of a place and below it, or (blank) of everywhere of ours,
+// away or not.
+func (o *Outlook) ScopeAt(at string) (Scope, error) {
+	if at == "" {
+		return Scope{o: o}, nil
+	}
+	return Scope{o: o, at: at}, o.Places.Find(at)
 }
 
 // Holds reports whether stock at the place counts. Lent things never do; what is in

@@ -66,9 +66,15 @@ func (o *Outlook) addPlanned(w *work, service string) {
 		case l.onSite:
 			w.onSite[l.Part] = append(w.onSite[l.Part], u)
 		default:
-			w.uses[l.Part] = append(w.uses[l.Part], u)
+			w.add(l.Part, u)
 		}
 	}
+}
+
+// add puts a use of a part to the others; its line says which part, for readiness.
+func (w *work) add(part string, u use) {
+	u.line.use.Part = part
+	w.uses[part] = append(w.uses[part], u)
 }
 
 // addOwnOil counts the jobs of a line on each assembly's own oil.
@@ -99,7 +105,7 @@ func (o *Outlook) addOwnOil(w *work, u use) {
 	for _, oil := range oils {
 		own := u
 		own.jobs = ofOil[oil]
-		w.uses[oil] = append(w.uses[oil], own)
+		w.add(oil, own)
 	}
 }
 
@@ -123,7 +129,7 @@ func (o *Outlook) addUnplanned(w *work, h Horizon, r rate) {
 		case l.onSite:
 			w.onSite[l.Part] = append(w.onSite[l.Part], x)
 		default:
-			w.uses[l.Part] = append(w.uses[l.Part], x)
+			w.add(l.Part, x)
 		}
 	}
 }
@@ -140,8 +146,9 @@ func meanChances(l demand.Line) demand.Line {
 	return l
 }
 
-// need is the work on one part as planner/demand takes it: only the rounds in which
-// something may be used. name goes into the lines, for readiness.
+// need is the uses as planner/demand takes them: only the rounds in which something
+// may be used; all lines of an unplanned service together, since each of its jobs
+// brings them all.
 func (w work) need(uses []use, step float64) demand.Need {
 	var at []int // rounds that matter
 	for i := range w.rounds {
@@ -156,16 +163,15 @@ func (w work) need(uses []use, step float64) demand.Need {
 	for _, i := range at {
 		n.Wet = append(n.Wet, w.wet[i])
 	}
-	var unplanned *demand.Unplanned // the service before, if all its lines are one job's
+	unplanned := map[*demand.Unplanned]int{} // index of its service
 	for _, u := range uses {
-		if u.crash != nil && u.crash == unplanned {
-			last := &n.Services[len(n.Services)-1]
-			last.Lines = append(last.Lines, u.line.use)
+		if i, ok := unplanned[u.crash]; ok && u.crash != nil {
+			n.Services[i].Lines = append(n.Services[i].Lines, u.line.use)
 			continue
 		}
 		s := demand.Service{Lines: []demand.Line{u.line.use}}
-		unplanned = u.crash
 		if u.crash != nil {
+			unplanned[u.crash] = len(n.Services)
 			c := *u.crash
 			c.Exposure = pick(u.crash.Exposure, at)
 			s.Unplanned = &c

@@ -11,6 +11,7 @@ import (
 
 	"roundkit/planner/day"
 	"roundkit/planner/forecast"
+	"roundkit/planner/left"
 	"roundkit/reports/answer"
 	"roundkit/testdata/answers"
 	"roundkit/testdata/season"
@@ -92,6 +93,25 @@ func TestKnownExplanations(t *testing.T) {
 			x, err := outlook(t, a).Explain(a.Args()[1], options(t, a))
 			require.NoError(t, err)
 			text, err := json.Marshal(answer.OfExplain(x))
+			require.NoError(t, err)
+			require.NoError(t, a.Check(text))
+		})
+	}
+}
+
+func TestKnownJobsLeft(t *testing.T) {
+	t.Parallel()
+	all, err := answers.Read(demo)
+	require.NoError(t, err)
+	for _, id := range []string{"left-lls", "left-dmp", "left-truck"} {
+		t.Run(id, func(t *testing.T) {
+			t.Parallel()
+			a, err := answers.Find(all, id)
+			require.NoError(t, err)
+			require.Equal(t, []string{"job", "left"}, a.Args()[:2])
+			rows, err := left.At(outlook(t, a), flag(a, "--at"))
+			require.NoError(t, err)
+			text, err := json.Marshal(answer.OfLeft(rows))
 			require.NoError(t, err)
 			require.NoError(t, a.Check(text))
 		})
