@@ -1,0 +1,114 @@
+// Package stock answers: what is where now, in which bottle or lot, and is it still good?
+//
+// Method: the sums of the stores ledger as of a day, a row for each lot (and tag) at
+// each place, with its mass and its dates. Source: the stores ledger. Limits: it shows
+// what the book says; a count or the scale says what is there.
+package stock
+
+import (
+	"github.com/shopspring/decimal"
+
+	"roundkit/planner"
+	"roundkit/planner/day"
+	"roundkit/planner/mass"
+	"roundkit/planner/near"
+	"roundkit/planner/place"
+	"roundkit/planner/units"
+)
+
+// Row is what is at one place of one lot, or of one tag of it.
+type Row struct {
+	Part          planner.Part
+	Place         string
+	Lot, Tag      string
+	Quantity      units.Quantity
+	ExpiresOn     *day.Day // the lot's own date
+	OpenedOn      *day.Day
+	LastGoodOn    *day.Day // the lot's date or the months after opening, whichever is first
+	Past          bool     // past its date on the day
+	Grams         decimal.Decimal
+	MassKnown     bool
+	MeasuredRate  *decimal.Decimal // N/mm, of a spring
+	SerialNumber  string
+	DueBackOn     *day.Day // of a lent thing
+	Lent, OnAFork bool     // lent to somebody; fitted to a fork or shock
+}
+
+// Options choose rows; the zero value is everything of ours and what is lent.
+type Options struct {
+	At    string   // a place and all below it
+	Parts []string // only these
+}
+
+// Rows lists the stock in the order of the catalogue. An unknown place or part is an
+// error that names a near one.
+func Rows(s *planner.Snapshot, o Options) ([]Row, error) {
+	tree, err := place.New(s.Places, s.Assemblies)
+	if err != nil {
+		return nil, err
+	}
+	if o.At != "" {
+		if err := tree.Find(o.At); err != nil {
+			return nil, err
+		}
+	}
+	parts, only, err := chosen(s.Parts, o.Parts)
+	if err != nil {
+		return nil, err
+	}
+	lots := map[string]planner.Lot{}
+	for _, l := range s.Lots {
+		lots[l.Code] = l
+	}
+	tags := map[string]planner.Tag{}
+	for _, t := range s.Tags {
+		tags[t.Code] = t
+	}
+	weigh := mass.New(s.Catalogue, s.Tags)
+	var rows []Row
+	for _, h := range s.Stock {
+		if o.At != "" && !tree.Within(h.Place, o.At) || only != nil && !only[h.Part] {
+			continue
+		}
+		t := tags[h.Tag]
+		r := Row{Part: parts[h.Part], Place: h.Place, Lot: h.Lot, Tag: h.Tag, Quantity: h.Quantity,
+			ExpiresOn: lots[h.Lot].ExpiresOn, OpenedOn: t.OpenedOn, MeasuredRate: t.MeasuredRateNPerMM,
+			SerialNumber: t.SerialNumber, DueBackOn: h.DueBackOn,
+			Lent: tree.Kind(h.Place) == place.Lent, OnAFork: tree.Assembly(h.Place)}
+		r.LastGoodOn = LastGoodOn(r.Part, lots[h.Lot], t)
+		r.Past = r.LastGoodOn != nil && *r.LastGoodOn < s.AsOf
+		r.Grams, r.MassKnown = weigh.Grams(h.Part, h.Tag, h.Quantity)
+		rows = append(rows, r)
+	}
+	return rows, nil
+}
+
+func chosen(catalogue []planner.Part, only []string) (parts map[string]planner.Part, set map[string]bool, err error) {
+	parts = map[string]planner.Part{}
+	codes := make([]string, len(catalogue))
+	for i, p := range catalogue {
+		parts[p.Code], codes[i] = p, p.Code
+	}
+	for _, code := range only {
+		if _, ok := parts[code]; !ok {
+			return nil, nil, near.Miss("part", code, codes)
+		}
+		if set == nil {
+			set = map[string]bool{}
+		}
+		set[code] = true
+	}
+	return parts, set, nil
+}
+
+// LastGoodOn returns the last day on which a lot, or the opened tag of it, may be used:
+// nil for no limit. Months after opening end on the same day of the month.
+func LastGoodOn(p planner.Part, l planner.Lot, t planner.Tag) *day.Day {
+	last := l.ExpiresOn
+	if t.OpenedOn != nil && p.MonthsAfterOpening != nil {
+		if open := t.OpenedOn.AddMonths(*p.MonthsAfterOpening); last == nil || open < *last {
+			last = &open
+		}
+	}
+	return last
+}
