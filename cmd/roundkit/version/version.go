@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"runtime"
 	"runtime/debug"
+	"strings"
 
 	"github.com/urfave/cli/v2"
 
@@ -59,7 +60,9 @@ func read() build {
 	if !ok {
 		return b
 	}
-	if v := info.Main.Version; v != "" && v != "(devel)" {
+	// A version made up from the date of the revision says nothing that the revision
+	// does not.
+	if v := info.Main.Version; v != "" && v != "(devel)" && !strings.HasPrefix(v, "v0.0.0-") {
 		b.Version = v
 	}
 	for _, s := range info.Settings {

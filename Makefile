@@ -1,0 +1,44 @@
+# Targets for people and for CI alike; the longer ones are scripts in .ci.
+
+# Stamping a revision fails the build where git refuses to speak of the checkout (of
+# another user, or no checkout at all), so it is asked first.
+VCS := $(shell git rev-parse HEAD >/dev/null 2>&1 && echo true || echo false)
+
+.PHONY: build demo test lint check plant bench fuzz generate clean
+
+build:
+	go build -buildvcs=$(VCS) -o bin/roundkit ./cmd/roundkit
+
+# The invented season in a database of its own: forecast, moves, orders, sheets in out/.
+demo: build
+	.ci/postgres
+	bin/roundkit demo
+
+# Starts its own PostgreSQL; one server for all packages.
+test:
+	.ci/postgres
+	go run ./db/dbtest/withserver go test -race ./...
+
+lint:
+	.ci/lint
+
+# The published cases, as a reader would run them.
+check: build
+	bin/roundkit check
+
+# Five errors planted one by one: each must turn the published cases red.
+plant:
+	.ci/plant
+
+bench:
+	go test -run '^$$' -bench . -benchmem ./...
+
+# FUZZTIME=5m make fuzz
+fuzz:
+	.ci/fuzz
+
+generate:
+	go tool -modfile=.ci/tools.mod sqlc generate
+
+clean:
+	rm -rf bin out
