@@ -131,6 +131,9 @@ func (r *sheetReader) set(row Row, given Cell, text string, c *Column, v reflect
 			}
 		}
 		if read.expected == "" {
+			if c.Kind == DateTime {
+				r.bare(given, text)
+			}
 			put(field, c.pointer, read.at)
 		}
 		return read.expected
@@ -144,6 +147,17 @@ func (r *sheetReader) set(row Row, given Cell, text string, c *Column, v reflect
 		return expected
 	}
 	return ""
+}
+
+// bare notes that the row just read has a date without a time.
+func (r *sheetReader) bare(given Cell, text string) {
+	_, seconds, serial := r.serial(given, text)
+	if len(text) == 10 || serial && seconds == 0 && given.Type != CellDateTime {
+		for len(r.here.bare) < len(r.here.lines) {
+			r.here.bare = append(r.here.bare, false)
+		}
+		r.here.bare[len(r.here.lines)-1] = true
+	}
 }
 
 // put stores a value in a field that is the value or a pointer to one.
@@ -240,6 +254,7 @@ func (r *sheetReader) springRate(text string, v reflect.Value) (d decimal.Decima
 		return d, "a number, or one with lb/in, N/mm or kgf/mm, as in the column rate unit"
 	}
 	field.SetString(unit)
+	r.here.given[r.columnOf("rate unit")] = true
 	return d, ""
 }
 

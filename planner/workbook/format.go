@@ -45,6 +45,7 @@ func Format(book *planner.Book, zone *time.Location) []SheetOut {
 		unitOf[p.Code] = p.Unit
 	}
 	out := make([]SheetOut, len(layout))
+	busy := busyDays(book, zone)
 	for i, s := range layout {
 		rows := s.rows(book)
 		out[i] = SheetOut{Sheet: *s, Rows: make([][]Value, rows.Len())}
@@ -53,6 +54,9 @@ func Format(book *planner.Book, zone *time.Location) []SheetOut {
 			row := cells[j*len(s.Columns) : (j+1)*len(s.Columns) : (j+1)*len(s.Columns)]
 			for k := range s.Columns {
 				row[k] = s.Columns[k].format(rows.Index(j), zone, unitOf)
+			}
+			if s.Name == "stock" {
+				row[s.columnOf("counted on")] = countedOn(&book.Stock[j], zone, busy)
 			}
 			out[i].Rows[j] = row
 		}
@@ -111,6 +115,40 @@ func (c *Column) unit(row reflect.Value, unitOf map[string]units.Unit) units.Uni
 		return units.ML
 	}
 	return units.PC
+}
+
+// movedOn is a day on which a part moved at a place.
+type movedOn struct {
+	part, place string
+	on          day.Day
+}
+
+// busyDays finds the days on which parts moved, by place.
+func busyDays(book *planner.Book, zone *time.Location) map[movedOn]bool {
+	busy := map[movedOn]bool{}
+	note := func(part, from, to string, at time.Time) {
+		on := day.At(at, zone)
+		busy[movedOn{part, from, on}], busy[movedOn{part, to, on}] = true, true
+	}
+	for _, m := range book.Movements {
+		note(m.Part, m.From, m.To, m.At)
+	}
+	done := make(map[string]time.Time, len(book.Jobs))
+	for _, j := range book.Jobs {
+		done[j.Code] = j.DoneAt
+	}
+	for _, p := range book.JobParts {
+		if at, ok := done[p.Job]; ok {
+			note(p.Part, p.From, p.To, at)
+		}
+	}
+	return busy
+}
+
+// countedOn writes a count at the first instant of a day as that day alone, unless the part
+// moved there that day: then the time must stand, or nobody knows what came first.
+func countedOn(s *planner.StockRow, zone *time.Location, busy map[movedOn]bool) Value {
+	return timeValue(s.CountedAt, zone, !busy[movedOn{s.Part, s.Place, day.At(s.CountedAt, zone)}])
 }
 
 func textValue(text string) Value {

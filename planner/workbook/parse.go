@@ -2,6 +2,7 @@ package workbook
 
 import (
 	"reflect"
+	"slices"
 	"strings"
 	"time"
 	"unicode"
@@ -16,6 +17,7 @@ type Parsed struct {
 	Zone  *time.Location // of the season, in the file or known before
 	Notes []string       // what was left out or understood, one line each
 
+	file   string // or folder
 	sheets map[string]*present
 }
 
@@ -24,8 +26,10 @@ type present struct {
 	file    string
 	csv     bool
 	columns []int   // by layout column: its position in the sheet, -1 where it lacks it
+	given   []bool  // by layout column: whether the sheet says anything about it
 	lines   []int32 // by row of the book: the row in the sheet
 	bad     map[cellAt]bool
+	bare    []bool // stock: by row of the book, whether it has a date without a time
 }
 
 // cellAt is one cell of a row of the book.
@@ -42,7 +46,7 @@ func (p *Parsed) HasColumn(sheet, heading string) bool {
 	}
 	for i := range l.Columns {
 		if l.Columns[i].Heading == heading {
-			return s.columns[i] >= 0
+			return s.given[i]
 		}
 	}
 	return false
@@ -70,7 +74,7 @@ func Parse(in Input, old *planner.Book) (Parsed, Faults) {
 	}
 	p := &parser{
 		in: &in, date1904: in.Date1904, zone: time.UTC,
-		parsed:    Parsed{sheets: map[string]*present{}, Notes: in.Notes},
+		parsed:    Parsed{file: in.Name, sheets: map[string]*present{}, Notes: slices.Clone(in.Notes)},
 		factors:   map[measureKey]int64{},
 		times:     map[string]timeRead{},
 		partUnits: make(map[string]units.Unit, len(old.Parts)),
@@ -173,7 +177,7 @@ func (p *parser) sheet(s *Sheet) {
 		return
 	}
 	r := &sheetReader{parser: p, Sheet: s, given: given}
-	r.here = &present{file: p.in.Name, columns: make([]int, len(s.Columns)), bad: map[cellAt]bool{}}
+	r.here = &present{file: p.in.Name, columns: make([]int, len(s.Columns)), given: make([]bool, len(s.Columns)), bad: map[cellAt]bool{}}
 	if given.File != "" {
 		r.here.file, r.here.csv = given.File, true
 	}

@@ -102,12 +102,15 @@ func (r *sheetReader) columnsAt(known map[string]int, row Row) {
 		r.unitAt = r.here.columns[r.unit]
 	}
 	unknown = r.gridColumns(row, unknown)
+	for i, c := range r.Columns {
+		r.here.given[i] = r.here.columns[i] >= 0 || r.fromGrid(c)
+	}
 	for _, at := range unknown {
 		r.parsed.Notes = append(r.parsed.Notes, fmt.Sprintf("%s: column %q is not known and was ignored",
 			r.whereSheet(), clean(row.Cells[at].Text)))
 	}
 	for i, c := range r.Columns {
-		if r.here.columns[i] < 0 && (c.Key && c.Needed || r.Keyless() && i == 0) && !r.fromGrid(c) {
+		if !r.here.given[i] && (c.Key && c.Needed || r.Keyless() && i == 0) {
 			r.fault(Fault{File: r.here.file, CSV: r.here.csv, Sheet: r.Name, Row: row.Number,
 				Said: "found no column " + c.Heading + ", expected one in the heading row"})
 		}
@@ -221,7 +224,7 @@ func (r *sheetReader) once(row Row, v reflect.Value, index int, keys map[string]
 	}
 	for _, k := range r.keys {
 		c := r.Columns[k]
-		if c.Needed && (r.here.columns[k] < 0 && !r.fromGrid(c) || r.here.bad[cellAt{index, k}]) {
+		if c.Needed && (!r.here.given[k] || r.here.bad[cellAt{index, k}]) {
 			return
 		}
 	}

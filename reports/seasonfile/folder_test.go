@@ -42,3 +42,19 @@ func TestDemoFolderComesBack(t *testing.T) {
 		require.Equal(t, want, back, s.Name)
 	}
 }
+
+// TestDemoLoadsOnceAndThenSaysNothingNew loads the demo over nothing, and again over what
+// that gave: ledger rule "loading the same file again changes nothing".
+func TestDemoLoadsOnceAndThenSaysNothingNew(t *testing.T) {
+	t.Parallel()
+	in, err := seasonfile.Read(demoFolder, seasonfile.Limits{})
+	require.NoError(t, err)
+	first, faults := workbook.Load(in, nil)
+	require.Empty(t, faults.Lines())
+	added, changed, removed := first.Changes.Count("stock")
+	require.Equal(t, []int{141, 0, 0}, []int{added, changed, removed}, "the rows of stock.csv")
+	again, faults := workbook.Load(in, &first.Merged)
+	require.Empty(t, faults.Lines())
+	require.Empty(t, again.Changes.Lines())
+	require.Equal(t, "2027", workbook.Season(in))
+}
