@@ -15,7 +15,7 @@ FROM (
     JOIN part AS q ON q.id = l.part_id
     LEFT JOIN tag AS t ON t.id = m.tag_id
 GROUP BY q.pos, q.code, l.pos, l.code, t.pos, t.code, p.code
-HAVING sum(m.change) <> 0
+HAVING sum(m.change) > 0
 ORDER BY q.pos, l.pos, l.code, t.pos, p.code;
 
 -- name: StockNow :many

@@ -36,6 +36,21 @@ func TestTooLittleDisk(t *testing.T) {
 	oneLine(t, err, ErrDiskFull, "no such device")
 }
 
+// TestFaultLine: messages as PostgreSQL 15 logged them on a full disk, on a
+// leftover lock file and on a folder that cannot be written.
+func TestFaultLine(t *testing.T) {
+	t.Parallel()
+	for text, want := range map[string]string{
+		"UTC [1] PANIC:  could not write to file \"x\": No space left on device\nUTC [2] FATAL:  checkpoint request failed\nbye\n":     `UTC [1] PANIC:  could not write to file "x": No space left on device`,
+		"FATAL:  lock file \"postmaster.pid\" already exists\nHINT:  Is another postmaster running?\npg_ctl: could not start server\n": `lock file "postmaster.pid" already exists`,
+		"/bin/sh: 1: cannot create server.log: Permission denied\npg_ctl: could not start server\nExamine the log output.\n":           "cannot create server.log: Permission denied",
+		"one\ntwo\n": "two",
+		"":           "",
+	} {
+		require.Equal(t, want, faultLine(text))
+	}
+}
+
 func TestFreeBytes(t *testing.T) {
 	t.Parallel()
 	got, err := freeBytes("/")

@@ -277,10 +277,14 @@ func (p *place) lastFault(offset int64, printed string) string {
 	return faultLine(string(text[offset:]))
 }
 
-// faultLine is the last line with a fault in it, else the last line.
+// faultLine is the line that tells of a full disk, for what follows it says less;
+// else the last line with a fault in it, else the last line.
 func faultLine(text string) string {
 	fault := ""
 	for line := range strings.Lines(text) {
+		if strings.Contains(line, "No space left") {
+			return strings.TrimSpace(line)
+		}
 		for _, mark := range []string{"FATAL:", "PANIC:", "error:", "cannot create", "could not"} {
 			if _, rest, ok := strings.Cut(line, mark); ok {
 				if mark == "cannot create" || mark == "could not" {

@@ -28,6 +28,7 @@ SELECT $1::integer, r.code, r.on_day, r.line, nullif(r.round, ''), nullif(r.supp
     r.currency, r.notes, r.pos
 FROM json_to_recordset($2::json) AS r (code text, on_day date, line text, round text, supplier text,
     amount numeric, currency text, notes text, pos integer)
+ON CONFLICT DO NOTHING
 `
 
 func (q *Queries) ChargePut(ctx context.Context, seasonID int32, rows []byte) (int64, error) {

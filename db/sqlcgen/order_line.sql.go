@@ -27,6 +27,7 @@ INSERT INTO order_line (season_id, order_code, part, packs, quantity, price_per_
 SELECT $1::integer, r.order_code, r.part, r.packs, r.quantity, r.price_per_pack, r.notes, r.pos
 FROM json_to_recordset($2::json) AS r (order_code text, part text, packs integer, quantity bigint,
     price_per_pack numeric, notes text, pos integer)
+ON CONFLICT DO NOTHING
 `
 
 func (q *Queries) OrderLinePut(ctx context.Context, seasonID int32, rows []byte) (int64, error) {

@@ -1,0 +1,170 @@
+package db
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"time"
+
+	"github.com/jackc/pgx/v5"
+
+	"roundkit/db/sqlcgen"
+	"roundkit/planner"
+	"roundkit/planner/day"
+	"roundkit/planner/near"
+)
+
+// ChangeOptions say of which season a plan is changed, and whether only to look.
+type ChangeOptions struct {
+	Season string // code; empty: the one that holds today, else the latest
+	DryRun bool
+}
+
+// PlanChange is one number of the plan before and after.
+type PlanChange struct {
+	Round, Service, Assembly string
+	Was, Now                 int
+}
+
+// plan runs f on the season's plan in one transaction.
+func (s *Store) plan(ctx context.Context, o ChangeOptions, f func(q *sqlcgen.Queries, season seasonRow, b *planner.Book, today day.Day) error) error {
+	now, _, err := s.Now(ctx)
+	if err != nil {
+		return err
+	}
+	err = s.Transact(ctx, pgx.TxOptions{}, func(q *sqlcgen.Queries, _ pgx.Tx) error {
+		all, err := seasons(ctx, q)
+		if err != nil {
+			return err
+		}
+		season, err := pickSeason(all, o.Season, day.At(now, time.UTC))
+		if err != nil {
+			return err
+		}
+		zone, err := time.LoadLocation(season.TimeZone)
+		if err != nil {
+			return fmt.Errorf("time zone of season %s: %w", season.Code, err)
+		}
+		b := &planner.Book{}
+		if err := readCatalogue(ctx, q, &b.Catalogue); err != nil {
+			return err
+		}
+		if err := readPlan(ctx, q, season, &b.Plan); err != nil {
+			return err
+		}
+		if err := f(q, season, b, day.At(now, zone)); err != nil {
+			return err
+		}
+		if o.DryRun {
+			return errDryRun
+		}
+		return nil
+	})
+	if errors.Is(err, errDryRun) {
+		return nil
+	}
+	return err
+}
+
+// RoundWeather records that a round was dry or wet, seen today. It returns what the round
+// said before.
+func (s *Store) RoundWeather(ctx context.Context, round, weather string, o ChangeOptions) (before planner.Round, seenOn day.Day, err error) {
+	if weather != "dry" && weather != "wet" {
+		return before, 0, fmt.Errorf("%w: found weather %q, expected dry or wet", ErrRefused, weather)
+	}
+	err = s.plan(ctx, o, func(q *sqlcgen.Queries, season seasonRow, b *planner.Book, today day.Day) (err error) {
+		if before, err = roundOf(b, round); err != nil {
+			return err
+		}
+		seenOn = min(today, before.LastOn)
+		if today < before.FirstOn {
+			return fmt.Errorf("%w: round %s begins on %s, expected one that has begun: its weather is not known yet", ErrRefused, round, before.FirstOn)
+		}
+		_, err = q.RoundWeather(ctx, weather, seenOn.UTC(), season.ID, round)
+		wrap(&err, "record the weather of %s", round)
+		return err
+	})
+	return before, seenOn, err
+}
+
+// PlanAdd changes how many jobs a round plans of a service (on one assembly, or any) by a
+// number, below 0 to drop some. It refuses to go below 0.
+func (s *Store) PlanAdd(ctx context.Context, c PlanChange, by int, o ChangeOptions) (PlanChange, error) {
+	err := s.plan(ctx, o, func(q *sqlcgen.Queries, season seasonRow, b *planner.Book, _ day.Day) error {
+		if _, err := roundOf(b, c.Round); err != nil {
+			return err
+		}
+		if err := plannable(b, c); err != nil {
+			return err
+		}
+		was, err := q.PlannedJobsFor(ctx, season.ID, c.Round, c.Service, c.Assembly)
+		if err != nil {
+			wrap(&err, "read the plan of %s", c.Round)
+			return err
+		}
+		c.Was, c.Now = int(was), int(was)+by
+		if c.Now < 0 {
+			return fmt.Errorf("%w: round %s plans %d %s, expected at least the %d to drop", ErrRefused, c.Round, c.Was, c.Service, -by)
+		}
+		err = q.PlannedJobsSet(ctx, sqlcgen.PlannedJobsSetParams{SeasonID: season.ID, Round: c.Round, Service: c.Service, Assembly: c.Assembly, Jobs: int32(c.Now)})
+		wrap(&err, "change the plan of %s", c.Round)
+		return err
+	})
+	return c, err
+}
+
+func roundOf(b *planner.Book, code string) (planner.Round, error) {
+	var known []string
+	for _, r := range b.Rounds {
+		if r.Code == code {
+			return r, nil
+		}
+		known = append(known, r.Code)
+	}
+	return planner.Round{}, near.Miss("round", code, known)
+}
+
+// plannable checks that the service can be planned on the assembly: a service that uses the
+// fork's own oil must say which fork.
+func plannable(b *planner.Book, c PlanChange) error {
+	var service *planner.Service
+	var services, assemblies []string
+	for i, s := range b.Services {
+		services = append(services, s.Code)
+		if s.Code == c.Service {
+			service = &b.Services[i]
+		}
+	}
+	if service == nil {
+		return near.Miss("service", c.Service, services)
+	}
+	if service.Planned != nil && !*service.Planned {
+		return fmt.Errorf("%w: service %s only happens unplanned, expected one that can be planned", ErrRefused, c.Service)
+	}
+	kinds := map[string]string{}
+	for _, m := range b.Models {
+		kinds[m.Code] = m.Kind
+	}
+	found := false
+	for _, a := range b.Assemblies {
+		if kinds[a.Model] == service.ModelKind {
+			assemblies = append(assemblies, a.Code)
+		}
+		if a.Code != c.Assembly {
+			continue
+		}
+		found = true
+		if service.ModelKind != "" && kinds[a.Model] != service.ModelKind {
+			return fmt.Errorf("%w: %s is a %s, expected a %s for %s", ErrRefused, a.Code, kinds[a.Model], service.ModelKind, c.Service)
+		}
+	}
+	if c.Assembly != "" && !found {
+		return near.Miss(service.ModelKind, c.Assembly, assemblies)
+	}
+	for _, l := range b.ServiceLines {
+		if l.Service == c.Service && l.OwnPart == "damper oil" && c.Assembly == "" {
+			return fmt.Errorf("%w: %s uses the %s's own oil, expected --on with one of %v", ErrRefused, c.Service, service.ModelKind, assemblies)
+		}
+	}
+	return nil
+}

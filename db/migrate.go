@@ -1,0 +1,57 @@
+package db
+
+import (
+	"context"
+	"embed"
+	"fmt"
+	"io/fs"
+
+	"github.com/jackc/pgx/v5"
+	"github.com/jackc/pgx/v5/stdlib"
+	"github.com/pressly/goose/v3"
+)
+
+//go:embed migrations/*.sql
+var migrations embed.FS
+
+// Migrate brings the schema of the database at the URL up to this program's, under a
+// lock, forward only. It returns what it applied. A schema newer than the program is
+// refused: an old program must not write into it.
+func Migrate(ctx context.Context, url string) (applied int, err error) {
+	defer wrap(&err, "bring the database's schema up to date")
+	config, err := pgx.ParseConfig(url)
+	if err != nil {
+		return 0, err
+	}
+	conn := stdlib.OpenDB(*config)
+	defer conn.Close()
+	p, err := provider(conn)
+	if err != nil {
+		return 0, err
+	}
+	have, newest, err := versions(ctx, p)
+	if err != nil {
+		return 0, err
+	}
+	if have > newest {
+		return 0, fmt.Errorf("%w: found schema version %d, expected at most %d: this Roundkit is older than the database; use the newer one", ErrRefused, have, newest)
+	}
+	results, err := p.Up(ctx)
+	return len(results), err
+}
+
+// versions returns the schema's version in the database (0 for an empty one) and the
+// newest this program knows.
+func versions(ctx context.Context, p *goose.Provider) (have, newest int64, err error) {
+	have, err = p.GetDBVersion(ctx)
+	if err != nil {
+		return 0, 0, err
+	}
+	for _, s := range p.ListSources() {
+		newest = max(newest, s.Version)
+	}
+	return have, newest, nil
+}
+
+// Migrations are the schema's files, for tests that make a template database of them.
+func Migrations() fs.FS { return migrations }

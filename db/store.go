@@ -1,0 +1,112 @@
+package db
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"time"
+
+	"github.com/jackc/pgx/v5"
+	"github.com/jackc/pgx/v5/pgxpool"
+
+	"roundkit/db/cluster"
+	"roundkit/db/sqlcgen"
+)
+
+// Store is an open database whose schema is this program's.
+type Store struct {
+	pool    *pgxpool.Pool
+	URL     string
+	Private bool // the private cluster, not a DATABASE_URL
+	Created bool // the database was made by this call
+}
+
+// Open finds the database (see cluster.Options), brings its schema up to date and
+// connects. Close it when done; a private server is left running.
+func Open(ctx context.Context, o cluster.Options) (*Store, error) {
+	server, err := cluster.Open(ctx, o)
+	if err != nil {
+		return nil, err
+	}
+	s, err := Connect(ctx, server.URL)
+	if err != nil {
+		return nil, err
+	}
+	s.Private, s.Created = server.Private, server.Created
+	return s, nil
+}
+
+// Connect opens the database at a URL and brings its schema up to date.
+func Connect(ctx context.Context, url string) (_ *Store, err error) {
+	if _, err := Migrate(ctx, url); err != nil {
+		return nil, err
+	}
+	defer wrap(&err, "connect to the database")
+	config, err := pgxpool.ParseConfig(url)
+	if err != nil {
+		return nil, err
+	}
+	// dates and times travel as text inside JSON: one zone on the wire
+	config.ConnConfig.RuntimeParams["timezone"] = "UTC"
+	config.ConnConfig.RuntimeParams["application_name"] = "roundkit"
+	pool, err := pgxpool.NewWithConfig(ctx, config)
+	if err != nil {
+		return nil, err
+	}
+	if err := pool.Ping(ctx); err != nil {
+		pool.Close()
+		return nil, err
+	}
+	return &Store{pool: pool, URL: url}, nil
+}
+
+// Close lets the connections go.
+func (s *Store) Close() { s.pool.Close() }
+
+// Pool is for tests and measurements that must look at the tables themselves.
+func (s *Store) Pool() *pgxpool.Pool { return s.pool }
+
+// Transact runs f in one transaction. Where the database asks for another try
+// (serialization failure, deadlock), f runs again from the start: it must change
+// nothing outside the transaction until it returns.
+func (s *Store) Transact(ctx context.Context, mode pgx.TxOptions, f func(*sqlcgen.Queries, pgx.Tx) error) error {
+	const tries = 5
+	var err error
+	for range tries {
+		err = s.once(ctx, mode, f)
+		if !errors.Is(err, ErrConflict) {
+			return err
+		}
+	}
+	return fmt.Errorf("given up after %d tries: %w", tries, err)
+}
+
+func (s *Store) once(ctx context.Context, mode pgx.TxOptions, f func(*sqlcgen.Queries, pgx.Tx) error) (err error) {
+	tx, err := s.pool.BeginTx(ctx, mode)
+	if err != nil {
+		wrap(&err, "begin")
+		return err
+	}
+	// a cancelled context must still give the connection back clean
+	defer func() { _ = tx.Rollback(context.WithoutCancel(ctx)) }()
+	if err := f(sqlcgen.New(tx), tx); err != nil {
+		return err
+	}
+	err = tx.Commit(ctx)
+	wrap(&err, "commit")
+	return err
+}
+
+// readOnly is one consistent look at the database.
+var readOnly = pgx.TxOptions{IsoLevel: pgx.RepeatableRead, AccessMode: pgx.ReadOnly}
+
+// Now is the season clock: the computer's clock plus the database's offset. Ahead is
+// that offset, 0 for a real season.
+func (s *Store) Now(ctx context.Context) (now time.Time, ahead time.Duration, err error) {
+	defer wrap(&err, "read the season clock")
+	row, err := sqlcgen.New(s.pool).ClockNow(ctx)
+	if err != nil {
+		return time.Time{}, 0, err
+	}
+	return row.Now, time.Duration(row.AheadSeconds) * time.Second, nil
+}
