@@ -1,6 +1,7 @@
 package check
 
 import (
+	"errors"
 	"fmt"
 
 	"roundkit/planner/demand"
@@ -10,7 +11,17 @@ import (
 const maxDepth = 5
 
 // A build makes a distribution once all inputs of the case have been read.
-type build func(*budget) (demand.PMF, error)
+type build struct {
+	make func(*budget) (demand.PMF, error)
+	// over makes the compound with this count by Panjer's recursion; nil for a count
+	// that it does not fit.
+	over func(size demand.PMF) (demand.PMF, error)
+}
+
+// plain is a build of a distribution that costs little.
+func plain(make func() (demand.PMF, error)) build {
+	return build{make: func(*budget) (demand.PMF, error) { return make() }}
+}
 
 // A shape is a distribution by its parameters: its name, what it is, and how its
 // parameters are read.
@@ -59,12 +70,12 @@ func distributionCalcs() []Calc {
 		out = append(out, Calc{
 			Name: s.name, About: s.about, In: append(s.in, distributionIn()...), Out: distributionOut(),
 			run: func(in *input) (output, error) {
-				make := s.read(in, 0)
+				made := s.read(in, 0)
 				ask := readAsk(in)
 				if err := in.ready(); err != nil {
 					return nil, err
 				}
-				return ask.answer(make)
+				return ask.answer(made.make)
 			},
 		})
 	}
@@ -88,7 +99,7 @@ func (in *input) distributions(name string, depth int) []build {
 func (in *input) distributionHere(depth int) build {
 	if depth > maxDepth {
 		in.refuse("dist", fmt.Sprintf("a distribution %d deep", depth), fmt.Sprintf("at most %d inside one another", maxDepth))
-		return nil
+		return build{}
 	}
 	all := shapes()
 	known := make([]string, len(all))
@@ -100,74 +111,90 @@ func (in *input) distributionHere(depth int) build {
 		if s.name == name {
 			inner := s.read(in, depth)
 			in.close()
-			return func(b *budget) (demand.PMF, error) {
-				d, err := inner(b)
+			return build{over: inner.over, make: func(b *budget) (demand.PMF, error) {
+				d, err := inner.make(b)
 				return d, in.at(err)
-			}
+			}}
 		}
 	}
-	return nil
+	return build{}
 }
 
-// at names the object in which an error of the planner arose.
+// located is an error that names its whole path already.
+type located struct{ error }
+
+// at names the object in which an error of the planner arose, once.
 func (in *input) at(err error) error {
-	if err == nil || in.path == "" {
+	if err == nil || in.path == "" || errors.As(err, &located{}) {
 		return err
 	}
-	return fmt.Errorf("%s%w", in.path, err)
+	return located{fmt.Errorf("%s%w", in.path, err)}
 }
 
 func readPoisson(in *input, _ int) build {
 	mean := in.number("mean", bound{least: 0, most: 1e6})
-	return func(*budget) (demand.PMF, error) { return demand.Poisson(mean) }
+	return build{
+		make: func(*budget) (demand.PMF, error) { return demand.Poisson(mean) },
+		over: func(size demand.PMF) (demand.PMF, error) { return demand.CompoundPoisson(mean, size) },
+	}
 }
 
 func readBinomial(in *input, _ int) build {
 	n, p := in.count("n", count), in.number("p", chance)
-	return func(*budget) (demand.PMF, error) { return demand.Binomial(n, p) }
+	return plain(func() (demand.PMF, error) { return demand.Binomial(n, p) })
 }
 
 func readNegativeBinomial(in *input, _ int) build {
 	r, p := in.number("r", bound{least: 0, most: 1e6, openLow: true}), in.number("p", bound{least: 0.0001, most: 1})
-	return func(*budget) (demand.PMF, error) { return demand.NegBinomial(r, p) }
+	return build{
+		make: func(*budget) (demand.PMF, error) { return demand.NegBinomial(r, p) },
+		over: func(size demand.PMF) (demand.PMF, error) { return demand.CompoundNegBinomial(r, p, size) },
+	}
 }
 
 func readBetaBinomial(in *input, _ int) build {
 	n, a, b := in.count("n", from(0, 100_000)), in.number("a", above), in.number("b", above)
-	return func(*budget) (demand.PMF, error) { return demand.BetaBinomial(n, a, b) }
+	return plain(func() (demand.PMF, error) { return demand.BetaBinomial(n, a, b) })
 }
 
 func readPoissonBinomial(in *input, _ int) build {
 	p := in.numbers("p", chance)
-	return func(b *budget) (demand.PMF, error) {
+	return build{make: func(b *budget) (demand.PMF, error) {
 		if err := b.spend("p", float64(len(p))*spread(float64(len(p)), float64(len(p))/4)); err != nil {
 			return demand.PMF{}, err
 		}
 		return demand.PoissonBinomial(p)
-	}
+	}}
 }
 
 func readDiscrete(in *input, _ int) build {
 	p := in.numbers("p", chance)
-	return func(*budget) (demand.PMF, error) { return demand.Discrete(p) }
+	return plain(func() (demand.PMF, error) { return demand.Discrete(p) })
 }
 
 func readCompound(in *input, depth int) build {
 	number, size := in.distribution("count", depth), in.distribution("size", depth)
-	return func(b *budget) (demand.PMF, error) {
-		n, err := number(b)
+	return build{make: func(b *budget) (demand.PMF, error) {
+		n, err := number.make(b)
 		if err != nil {
 			return demand.PMF{}, err
 		}
-		f, err := size(b)
+		f, err := size.make(b)
 		if err != nil {
 			return demand.PMF{}, err
 		}
-		if err := b.spend("count", compoundWork(n, f)); err != nil {
+		halves, panjer := compoundWork(n, f), panjerWork(n, f)
+		if number.over != nil && panjer < halves {
+			if err := b.spend("count", panjer); err != nil {
+				return demand.PMF{}, err
+			}
+			return number.over(f)
+		}
+		if err := b.spend("count", halves); err != nil {
 			return demand.PMF{}, err
 		}
 		return demand.Compound(n, f)
-	}
+	}}
 }
 
 func readSum(in *input, depth int) build {
@@ -175,12 +202,12 @@ func readSum(in *input, depth int) build {
 	if n, ok := in.node.get("of"); ok && n.kind == list && len(of) == 0 {
 		in.refuse("of", "an empty list", "at least one distribution")
 	}
-	return func(b *budget) (demand.PMF, error) {
+	return build{make: func(b *budget) (demand.PMF, error) {
 		terms := make([]demand.PMF, len(of))
 		var width float64
 		for i, term := range of {
 			var err error
-			if terms[i], err = term(b); err != nil {
+			if terms[i], err = term.make(b); err != nil {
 				return demand.PMF{}, err
 			}
 			if err := b.spend("of", convolveWork(width, float64(len(terms[i].P)))); err != nil {
@@ -189,7 +216,7 @@ func readSum(in *input, depth int) build {
 			width += float64(len(terms[i].P))
 		}
 		return demand.Sum(terms...)
-	}
+	}}
 }
 
 // An ask is what is wanted of a distribution.
@@ -202,7 +229,7 @@ func readAsk(in *input) ask { return ask{in.countsOr("x", anyWhole), in.numbersO
 
 // answer makes the distribution and gives its mean and standard deviation, and what was
 // asked.
-func (a ask) answer(make build) (output, error) {
+func (a ask) answer(make func(*budget) (demand.PMF, error)) (output, error) {
 	b := &budget{}
 	d, err := make(b)
 	if err != nil {

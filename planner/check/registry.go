@@ -36,6 +36,7 @@ func calcs() []Calc {
 		distributionCalcs(),
 		learningCalcs(),
 		needCalcs(),
+		readinessCalcs(),
 		stockCalcs(),
 		historyCalcs(),
 		oilCalcs(),

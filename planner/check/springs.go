@@ -47,21 +47,23 @@ func runOpenKits(in *input) (output, error) {
 		return nil, err
 	}
 	return ask.answer(func(b *budget) (demand.PMF, error) {
-		whole, err := full(b)
+		whole, err := full.make(b)
 		if err != nil {
-			return demand.PMF{}, in.at(err)
+			return demand.PMF{}, err
 		}
-		opened := 0.0
-		for i, make := range needs {
-			if components[i].Need, err = make(b); err != nil {
+		least, most := 0.0, 0.0 // kits that may be opened
+		for i, n := range needs {
+			if components[i].Need, err = n.make(b); err != nil {
 				return demand.PMF{}, err
 			}
-			opened = max(opened, float64(components[i].Need.Max())/float64(components[i].PerKit))
-			if err := b.spend("components", 2*opened+float64(len(components[i].Need.P))); err != nil {
+			perKit, loose := float64(components[i].PerKit), float64(components[i].Loose)
+			least = max(least, (float64(components[i].Need.From)-loose)/perKit)
+			most = max(most, (float64(components[i].Need.Max())-loose)/perKit)
+			if err := b.spend("components", 2*(most-least)+float64(len(components[i].Need.P))); err != nil {
 				return demand.PMF{}, err
 			}
 		}
-		if err := b.spend("full", convolveWork(float64(len(whole.P)), opened)); err != nil {
+		if err := b.spend("full", convolveWork(float64(len(whole.P)), most-least+1)); err != nil {
 			return demand.PMF{}, err
 		}
 		return demand.OpenKits(whole, components)
@@ -78,7 +80,7 @@ func runSprings(in *input) (output, error) {
 		}
 		rounds = append(rounds, readRound(in, at, n.list, b))
 	}
-	var breakage build
+	breakage := plain(func() (demand.PMF, error) { return demand.Point(0), nil })
 	if in.has("breakage") {
 		breakage = in.distribution("breakage", 0)
 	}
@@ -90,12 +92,9 @@ func runSprings(in *input) (output, error) {
 		return nil, err
 	}
 	return ask.answer(func(b *budget) (demand.PMF, error) {
-		broken := demand.Point(0)
-		if breakage != nil {
-			var err error
-			if broken, err = breakage(b); err != nil {
-				return demand.PMF{}, err
-			}
+		broken, err := breakage.make(b)
+		if err != nil {
+			return demand.PMF{}, err
 		}
 		return spring.Need(rounds, broken)
 	})
