@@ -3,6 +3,7 @@ package db_test
 import (
 	"context"
 	"io/fs"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -54,4 +55,35 @@ func TestLoadDemo(t *testing.T) {
 	require.NoError(t, err)
 	require.Empty(t, again.Changes.Lines(), "the same file again changes nothing")
 	require.Zero(t, again.Entries)
+}
+
+// What was loaded is what is saved: the book read back equals the book parsed, and loading
+// the saved book changes nothing.
+func TestSaveIsWhatWasLoaded(t *testing.T) {
+	t.Parallel()
+	s := store(t)
+	in := demoInput(t)
+	_, err := s.Load(t.Context(), in, db.LoadOptions{})
+	require.NoError(t, err)
+	book, err := s.Book(t.Context(), "")
+	require.NoError(t, err)
+	loaded, faults := workbook.Load(in, nil)
+	require.Empty(t, faults)
+	want, got := workbook.Format(&loaded.Merged, loaded.Zone), workbook.Format(book, loaded.Zone)
+	require.Len(t, got, len(want))
+	for i := range want {
+		require.Equal(t, numbers(want[i].Rows), numbers(got[i].Rows), want[i].Name)
+	}
+}
+
+// numbers takes the zeros behind from decimals: 68.00 is 68, in a database too.
+func numbers(rows [][]workbook.Value) [][]workbook.Value {
+	for _, row := range rows {
+		for i, v := range row {
+			if v.Type == workbook.ValueNumber && strings.Contains(v.Text, ".") {
+				row[i].Text = strings.TrimRight(strings.TrimRight(v.Text, "0"), ".")
+			}
+		}
+	}
+	return rows
 }

@@ -29,6 +29,8 @@ type (
 		Reference   string     `json:"reference"`
 		DueBackOn   *day.Day   `json:"due_back_on"`
 		Notes       string     `json:"notes"`
+		SheetPos    *int       `json:"sheet_pos"`
+		Pos         *int       `json:"-"`
 	}
 	movementRow struct {
 		EntryID  uuid.UUID      `json:"entry_id"`
@@ -93,7 +95,7 @@ func rowsOf(entries []ledger.Entry) (ledgerRows, error) {
 		}
 		sum := sha256.Sum256(content)
 		row := entryRow{ID: e.ID, Kind: e.Kind, Person: e.Person, HappenedAt: e.At, RequestHash: hex.EncodeToString(sum[:]),
-			Code: e.Code, Reference: e.Reference, DueBackOn: e.DueBackOn, Notes: e.Notes}
+			Code: e.Code, Reference: e.Reference, DueBackOn: e.DueBackOn, Notes: e.Notes, SheetPos: e.Pos}
 		if e.Undoes.Valid {
 			row.Undoes = &e.Undoes.UUID
 		}

@@ -1,11 +1,11 @@
 -- name: EntryPut :execrows
 INSERT INTO entry (id, season_id, kind, person, happened_at, recorded_at, request_hash, undoes, code, reference,
-    due_back_on, notes)
+    due_back_on, notes, pos)
 SELECT r.id, sqlc.arg(season_id)::integer, r.kind, nullif(r.person, ''), r.happened_at,
     sqlc.arg(recorded_at)::timestamptz, decode(r.request_hash, 'hex'), r.undoes, nullif(r.code, ''), r.reference,
-    r.due_back_on, r.notes
+    r.due_back_on, r.notes, r.sheet_pos
 FROM json_to_recordset(sqlc.arg(rows)::json) AS r (id uuid, kind text, person text, happened_at timestamptz,
-    request_hash text, undoes uuid, code text, reference text, due_back_on date, notes text);
+    request_hash text, undoes uuid, code text, reference text, due_back_on date, notes text, sheet_pos integer);
 
 -- name: EntrySeqPut :exec
 -- After the locks, in the order the entries were posted.

@@ -104,6 +104,7 @@ CREATE TABLE entry (
     reference    text NOT NULL DEFAULT '',
     due_back_on  date,
     notes        text NOT NULL DEFAULT '',
+    pos          integer, -- the row in its sheet, so that a saved workbook keeps people's order
     CHECK ((kind = 'undo') <= (undoes IS NOT NULL))
 );
 CREATE INDEX entry_happened ON entry (season_id, happened_at);

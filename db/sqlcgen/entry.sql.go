@@ -67,12 +67,12 @@ func (q *Queries) CountLinePut(ctx context.Context, rows []byte, seasonID int32)
 
 const entryPut = `-- name: EntryPut :execrows
 INSERT INTO entry (id, season_id, kind, person, happened_at, recorded_at, request_hash, undoes, code, reference,
-    due_back_on, notes)
+    due_back_on, notes, pos)
 SELECT r.id, $1::integer, r.kind, nullif(r.person, ''), r.happened_at,
     $2::timestamptz, decode(r.request_hash, 'hex'), r.undoes, nullif(r.code, ''), r.reference,
-    r.due_back_on, r.notes
+    r.due_back_on, r.notes, r.sheet_pos
 FROM json_to_recordset($3::json) AS r (id uuid, kind text, person text, happened_at timestamptz,
-    request_hash text, undoes uuid, code text, reference text, due_back_on date, notes text)
+    request_hash text, undoes uuid, code text, reference text, due_back_on date, notes text, sheet_pos integer)
 `
 
 func (q *Queries) EntryPut(ctx context.Context, seasonID int32, recordedAt time.Time, rows []byte) (int64, error) {

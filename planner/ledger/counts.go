@@ -46,7 +46,7 @@ func (p *poster) scope(c PastCount) []Candidate {
 // count posts a count of a part: with a book figure its difference stands in the
 // movements that refer to it and must agree; without, the ledger posts it.
 func (p *poster) count(i int, id uuid.UUID, c planner.Count) {
-	e := Entry{ID: id, Kind: "count", Code: liveCode(c.Code), Person: c.Person, At: c.At, Notes: c.Notes,
+	e := Entry{ID: id, Kind: "count", Code: liveCode(c.Code), Person: c.Person, At: c.At, Notes: c.Notes, Pos: &i,
 		Count: &CountRow{Place: c.Place, Part: c.Part, Counted: c.Counted, Book: c.Book}}
 	told, refer := p.toldDifference(c.Code)
 	if c.Book != nil {
@@ -164,7 +164,7 @@ func (p *poster) weighing(i int, id uuid.UUID, w planner.Weighing) {
 		p.problem("weighings", i, "gross g", units.Format(units.Quantity(w.GrossMG), units.G), err.Error())
 		return
 	}
-	e := Entry{ID: id, Kind: "weighing", Code: liveCode(w.Code), Person: w.Person, At: w.At, Notes: w.Notes,
+	e := Entry{ID: id, Kind: "weighing", Code: liveCode(w.Code), Person: w.Person, At: w.At, Notes: w.Notes, Pos: &i,
 		Weighing: &WeighingRow{Tag: w.Tag, GrossMG: w.GrossMG, BookUL: w.BookUL}}
 	if w.BenchC != nil {
 		bench := w.BenchC.String()

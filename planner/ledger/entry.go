@@ -43,6 +43,7 @@ type Entry struct {
 	Undoes    uuid.NullUUID
 	DueBackOn *day.Day
 	Notes     string
+	Pos       *int `json:"-"` // the row in its sheet; nil for what the ledger adds itself
 	Moves     []Move
 	Job       *JobRow
 	Count     *CountRow

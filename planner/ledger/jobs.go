@@ -18,7 +18,7 @@ func (p *poster) job(i int, id uuid.UUID, j planner.Job) {
 	if _, err := uuid.Parse(code); err == nil {
 		code = ""
 	}
-	e := Entry{ID: id, Kind: "job", Code: code, Person: j.Person, At: j.DoneAt, Notes: j.Notes,
+	e := Entry{ID: id, Kind: "job", Code: code, Person: j.Person, At: j.DoneAt, Notes: j.Notes, Pos: &i,
 		Job: &JobRow{Round: j.Round, Service: j.Service, Assembly: j.Assembly, ArrivedAt: j.ArrivedAt}}
 	rows := p.parts[i]
 	if rows == nil {
@@ -55,7 +55,7 @@ func (p *poster) job(i int, id uuid.UUID, j planner.Job) {
 			p.book.move(Move{Lot: m.Lot, Tag: m.Tag, From: m.To, To: m.From, Quantity: m.Quantity})
 		}
 	}
-	e.Job.UsedNothing = len(e.Moves) == 0
+	e.Job.UsedNothing = rows != nil && len(e.Moves) == 0 // though something is usual
 	p.post(e)
 }
 

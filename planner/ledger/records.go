@@ -19,7 +19,7 @@ func (p *poster) stockRow(i int, id uuid.UUID, r planner.StockRow, again bool) {
 		return
 	}
 	_, known := p.book.at[k]
-	e := Entry{ID: id, Kind: "stock", At: r.CountedAt, Notes: r.Notes,
+	e := Entry{ID: id, Kind: "stock", At: r.CountedAt, Notes: r.Notes, Pos: &i,
 		Count: &CountRow{Place: r.Place, Part: r.Part, Lot: r.Lot, Tag: r.Tag, Exact: true, Counted: r.Quantity}}
 	outside := Opening
 	if known || again {
@@ -81,7 +81,7 @@ func (p *poster) movement(id uuid.UUID, rows []int) {
 		code = "" // a live record: its id is its name
 	}
 	e := Entry{ID: id, Kind: first.Reason, Code: code, Person: first.Person, At: first.At, Reference: first.Reference,
-		DueBackOn: first.DueBackOn, Notes: first.Notes}
+		DueBackOn: first.DueBackOn, Notes: first.Notes, Pos: &rows[0]}
 	if e.Kind == "" {
 		e.Kind = "move"
 	}
