@@ -13,9 +13,11 @@ const maxDepth = 5
 // A build makes a distribution once all inputs of the case have been read.
 type build struct {
 	make func(*budget) (demand.PMF, error)
-	// over makes the compound with this count by Panjer's recursion; nil for a count
-	// that it does not fit.
-	over func(size demand.PMF) (demand.PMF, error)
+	// panjer makes the compound with this count by Panjer's recursion; nil for a count
+	// that the recursion does not fit.
+	panjer func(size demand.PMF) (demand.PMF, error)
+	// over makes the compound with this count in a way of its own; nil for the usual.
+	over func(b *budget, size demand.PMF) (demand.PMF, error)
 }
 
 // plain is a build of a distribution that costs little.
@@ -111,7 +113,7 @@ func (in *input) distributionHere(depth int) build {
 		if s.name == name {
 			inner := s.read(in, depth)
 			in.close()
-			return build{over: inner.over, make: func(b *budget) (demand.PMF, error) {
+			return build{panjer: inner.panjer, over: inner.over, make: func(b *budget) (demand.PMF, error) {
 				d, err := inner.make(b)
 				return d, in.at(err)
 			}}
@@ -134,8 +136,8 @@ func (in *input) at(err error) error {
 func readPoisson(in *input, _ int) build {
 	mean := in.number("mean", bound{least: 0, most: 1e6})
 	return build{
-		make: func(*budget) (demand.PMF, error) { return demand.Poisson(mean) },
-		over: func(size demand.PMF) (demand.PMF, error) { return demand.CompoundPoisson(mean, size) },
+		make:   func(*budget) (demand.PMF, error) { return demand.Poisson(mean) },
+		panjer: func(size demand.PMF) (demand.PMF, error) { return demand.CompoundPoisson(mean, size) },
 	}
 }
 
@@ -147,8 +149,8 @@ func readBinomial(in *input, _ int) build {
 func readNegativeBinomial(in *input, _ int) build {
 	r, p := in.number("r", bound{least: 0, most: 1e6, openLow: true}), in.number("p", bound{least: 0.0001, most: 1})
 	return build{
-		make: func(*budget) (demand.PMF, error) { return demand.NegBinomial(r, p) },
-		over: func(size demand.PMF) (demand.PMF, error) { return demand.CompoundNegBinomial(r, p, size) },
+		make:   func(*budget) (demand.PMF, error) { return demand.NegBinomial(r, p) },
+		panjer: func(size demand.PMF) (demand.PMF, error) { return demand.CompoundNegBinomial(r, p, size) },
 	}
 }
 
@@ -174,27 +176,46 @@ func readDiscrete(in *input, _ int) build {
 
 func readCompound(in *input, depth int) build {
 	number, size := in.distribution("count", depth), in.distribution("size", depth)
-	return build{make: func(b *budget) (demand.PMF, error) {
-		n, err := number.make(b)
-		if err != nil {
-			return demand.PMF{}, err
-		}
-		f, err := size.make(b)
-		if err != nil {
-			return demand.PMF{}, err
-		}
-		halves, panjer := compoundWork(n, f), panjerWork(n, f)
-		if number.over != nil && panjer < halves {
-			if err := b.spend("count", panjer); err != nil {
+	return build{
+		make: func(b *budget) (demand.PMF, error) {
+			f, err := size.make(b)
+			if err != nil {
 				return demand.PMF{}, err
 			}
-			return number.over(f)
-		}
-		if err := b.spend("count", halves); err != nil {
+			return number.compound(b, f)
+		},
+		// As a count itself: so many sizes for each of a number of things is, for each of
+		// the things, so many sizes. That way round the recursion fits at every level.
+		over: func(b *budget, f demand.PMF) (demand.PMF, error) {
+			each, err := size.compound(b, f)
+			if err != nil {
+				return demand.PMF{}, err
+			}
+			return number.compound(b, each)
+		},
+	}
+}
+
+// compound returns the sum of so many sizes, by the planner's cheaper method.
+func (number build) compound(b *budget, f demand.PMF) (demand.PMF, error) {
+	if number.over != nil {
+		return number.over(b, f)
+	}
+	n, err := number.make(b)
+	if err != nil {
+		return demand.PMF{}, err
+	}
+	halves, panjer := compoundWork(n, f), panjerWork(n, f)
+	if number.panjer != nil && panjer < halves {
+		if err := b.spend("count", panjer); err != nil {
 			return demand.PMF{}, err
 		}
-		return demand.Compound(n, f)
-	}}
+		return number.panjer(f)
+	}
+	if err := b.spend("count", halves); err != nil {
+		return demand.PMF{}, err
+	}
+	return demand.Compound(n, f)
 }
 
 func readSum(in *input, depth int) build {
