@@ -24,8 +24,7 @@ func Compound(count, size PMF) (PMF, error) {
 	// powers[k] = f^(2^k)
 	powers := []PMF{f}
 	for 1<<len(powers) < len(n.P) {
-		last := powers[len(powers)-1]
-		next, err := Convolve(last, last)
+		next, err := doubled(powers[len(powers)-1])
 		if err != nil {
 			return PMF{}, err
 		}

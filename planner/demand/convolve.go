@@ -25,7 +25,7 @@ func Convolve(a, b PMF) (PMF, error) {
 		return convolveFar(x, y).trim(), nil
 	}
 	out := make([]float64, len(x.P)+len(y.P)-1)
-	addProduct(out, x.P, y.P)
+	new(reacher).addProduct(out, x.P, y.P, CutTail)
 	return PMF{From: from, P: out}.trim(), nil
 }
 
@@ -64,12 +64,22 @@ func Power(d PMF, n int) (PMF, error) {
 			}
 		}
 		if n > 1 {
-			if square, err = Convolve(square, square); err != nil {
+			if square, err = doubled(square); err != nil {
 				return PMF{}, err
 			}
 		}
 	}
 	return total, nil
+}
+
+// doubled returns the sum of two copies of d, brought back to a total of 1: each
+// doubling would double the rounding error of the total.
+func doubled(d PMF) (PMF, error) {
+	out, err := Convolve(d, d)
+	if err != nil {
+		return PMF{}, err
+	}
+	return PMF{From: out.From, P: scaled(out.P, 1/out.Total())}, nil
 }
 
 // Mix returns the distribution that is of[i] with chance weights[i]; the weights
@@ -114,46 +124,4 @@ func addScaled(out, p []float64, f float64) {
 	for i, x := range p {
 		out[i] += f * x
 	}
-}
-
-// addProduct adds the convolution of x and y to out. Four coefficients of x are
-// taken at a time: one load and one store of out then serve four products, which
-// is what bounds the speed; sparse x (multiples of 2 or 4) skip their gaps.
-func addProduct(out, x, y []float64) {
-	if len(x) > len(y) {
-		x, y = y, x
-	}
-	i := 0
-	for i < len(x) {
-		if x[i] == 0 {
-			i++
-			continue
-		}
-		if i+3 < len(x) && x[i+1] != 0 && x[i+2] != 0 && x[i+3] != 0 && len(y) > 3 {
-			addFour(out[i:i+len(y)+3], y, x[i], x[i+1], x[i+2], x[i+3])
-			i += 4
-			continue
-		}
-		addScaled(out[i:], y, x[i])
-		i++
-	}
-}
-
-// addFour adds (a0, a1, a2, a3) * y to out, which is 3 longer than y.
-func addFour(out, y []float64, a0, a1, a2, a3 float64) {
-	n := len(y)
-	y1, y2, y3 := y[2], y[1], y[0]
-	out[0] += a0 * y[0]
-	out[1] += a0*y[1] + a1*y[0]
-	out[2] += a0*y[2] + a1*y[1] + a2*y[0]
-	o := out[3:n]
-	z := y[3:n]
-	o = o[:len(z)]
-	for k, y0 := range z {
-		o[k] += (a0*y0 + a1*y1) + (a2*y2 + a3*y3)
-		y3, y2, y1 = y2, y1, y0
-	}
-	out[n] += a1*y1 + a2*y2 + a3*y3
-	out[n+1] += a2*y1 + a3*y2
-	out[n+2] += a3 * y1
 }

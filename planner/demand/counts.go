@@ -84,7 +84,7 @@ func BetaBinomial(n int, a, b float64) (PMF, error) {
 	}
 	nf := float64(n)
 	ratio := func(k float64) float64 {
-		return (nf - k) * (a + k) / ((k + 1) * (b + nf - k - 1))
+		return (nf - k) * (a + k) / ((k + 1) * (nf - k - 1 + b))
 	}
 	peak, least := 0, faint
 	switch {

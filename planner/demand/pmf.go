@@ -27,7 +27,7 @@ const (
 	// CutTail is the most probability that one operation leaves out at each end
 	// of a distribution. It is so far below Slack that a tail of 1e-12 still
 	// has ten good digits after thousands of operations.
-	CutTail = 1e-26
+	CutTail = 1e-25
 
 	// MaxPoints is the longest distribution that is kept in memory (128 MB).
 	MaxPoints = 1 << 24
