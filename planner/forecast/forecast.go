@@ -29,13 +29,6 @@ type Part struct {
 	Kits         *Kits          // of a seal kit whose contents are also used loose
 }
 
-// StandIn is an alternative and how much of it is on hand.
-type StandIn struct {
-	Part   string
-	Unit   units.Unit
-	OnHand units.Quantity
-}
-
 // Result is a forecast: a line for every part of the catalogue, in its order.
 type Result struct {
 	AsOf       day.Day
@@ -71,6 +64,7 @@ type asked struct {
 	o          *Outlook
 	h          Horizon
 	confidence float64
+	scope      Scope
 	work       work
 	onHand     map[string]units.Quantity
 	onOrder    map[string]units.Quantity
@@ -85,14 +79,16 @@ func (o *Outlook) ask(opts Options) (asked, error) {
 	if a.confidence, err = o.confidence(opts.Confidence); err != nil {
 		return a, err
 	}
-	sc, err := o.ScopeOf(a.h, opts.At)
-	if err != nil {
+	if a.scope, err = o.ScopeOf(a.h, opts.At); err != nil {
 		return a, err
 	}
 	a.work = o.workOf(a.h)
-	a.onHand, a.onOrder = o.OnHand(a.h, sc), o.OnOrder(a.h, sc)
+	a.onHand, a.onOrder = o.OnHand(a.h, a.scope), o.OnOrder(a.h, a.scope)
 	return a, nil
 }
+
+// counts reports whether a holding is part of what is on hand.
+func (a asked) counts(s planner.Holding) bool { return a.o.counts(s, a.h, a.scope) }
 
 // part returns one part's line, but for the kits.
 func (a asked) part(p planner.Part) (Part, error) {
@@ -109,9 +105,7 @@ func (a asked) part(p planner.Part) (Part, error) {
 	line.Short = max(0, line.AtConfidence-line.OnHand-line.OnOrder)
 	line.Cover, line.RunShort = n.Cover(line.OnHand), n.RunShort(line.OnHand)
 	line.Containers = containers(p, line.AtConfidence)
-	for _, alt := range a.o.standIns(p.Code) {
-		line.StandIns = append(line.StandIns, StandIn{Part: alt, Unit: a.o.parts[alt].Unit, OnHand: a.onHand[alt]})
-	}
+	line.StandIns = a.standIns(p)
 	return line, nil
 }
 

@@ -1,9 +1,7 @@
 package forecast
 
 import (
-	"cmp"
 	"fmt"
-	"slices"
 
 	"roundkit/planner"
 	"roundkit/planner/demand"
@@ -26,30 +24,6 @@ type KitPart struct {
 	PerKit int
 	Loose  units.Quantity // on hand
 	Short  float64        // chance that the loose ones run short
-}
-
-// standIns returns the alternatives of a part, first choice first.
-func (o *Outlook) standIns(code string) []string {
-	var rows []planner.Alternative
-	for _, a := range o.Snapshot.Alternatives {
-		if _, known := o.parts[a.Alternative]; a.Part == code && known {
-			rows = append(rows, a)
-		}
-	}
-	slices.SortStableFunc(rows, func(a, b planner.Alternative) int { return cmp.Compare(rank(a), rank(b)) })
-	codes := make([]string, len(rows))
-	for i, a := range rows {
-		codes[i] = a.Alternative
-	}
-	return codes
-}
-
-// rank is a preference; one left blank comes last.
-func rank(a planner.Alternative) int {
-	if a.Preference == nil {
-		return int(^uint(0) >> 1)
-	}
-	return *a.Preference
 }
 
 // addKits adds the kits wanted to the lines of seal kits with known contents.

@@ -78,17 +78,19 @@ func (o *Outlook) GoodOn(h planner.Holding, on day.Day) bool {
 func (o *Outlook) OnHand(h Horizon, sc Scope) map[string]units.Quantity {
 	have := map[string]units.Quantity{}
 	for _, s := range o.Snapshot.Stock {
-		if _, isSpring := o.springs[s.Part]; isSpring && o.Places.Assembly(s.Place) {
-			if o.onTrip(o.assembly[s.Place], h) {
-				have[s.Part] += s.Quantity
-			}
-			continue
-		}
-		if sc.Holds(s.Place) && o.GoodOn(s, h.LastOn) {
+		if o.counts(s, h, sc) {
 			have[s.Part] += s.Quantity
 		}
 	}
 	return have
+}
+
+// counts reports whether a holding counts as had for a horizon.
+func (o *Outlook) counts(s planner.Holding, h Horizon, sc Scope) bool {
+	if _, isSpring := o.springs[s.Part]; isSpring && o.Places.Assembly(s.Place) {
+		return o.onTrip(o.assembly[s.Place], h)
+	}
+	return sc.Holds(s.Place) && o.GoodOn(s, h.LastOn)
 }
 
 // OnOrder returns how much of each part is on its way and in time, in base units: of

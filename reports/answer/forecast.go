@@ -14,12 +14,13 @@ import (
 
 // Forecast is `forecast --json`.
 type Forecast struct {
-	AsOf       day.Day  `json:"as_of"`
-	Rounds     []string `json:"rounds"`
-	At         string   `json:"at,omitempty"`
-	Confidence float64  `json:"confidence"`
-	Parts      []Part   `json:"parts"`
-	Notes      []string `json:"notes,omitempty"`
+	AsOf       day.Day    `json:"as_of"`
+	Rounds     []string   `json:"rounds"`
+	At         string     `json:"at,omitempty"`
+	Confidence float64    `json:"confidence"`
+	Parts      []Part     `json:"parts"`
+	Readiness  *Readiness `json:"readiness,omitempty"` // of all rounds together; filled by who asks for it
+	Notes      []string   `json:"notes,omitempty"`
 }
 
 // Part is one part's line of a forecast.
@@ -42,11 +43,13 @@ type Part struct {
 	Grid         string    `json:"grid,omitempty"` // why the grid is coarser than wanted
 }
 
-// StandIn is an alternative on hand.
+// StandIn is what may stand in: an alternative, or a spring of nearly the rate.
 type StandIn struct {
-	Part   string  `json:"part"`
-	Unit   string  `json:"unit"`
-	OnHand float64 `json:"on_hand"`
+	Part       string  `json:"part"`
+	Unit       string  `json:"unit"`
+	OnHand     float64 `json:"on_hand"`
+	Tag        string  `json:"tag,omitempty"`
+	OffPercent float64 `json:"off_percent,omitempty"`
 }
 
 // Kits is how many of a seal kit are wanted with those to be opened.
@@ -82,7 +85,7 @@ func ofPart(p forecast.Part) Part {
 		Container: p.CarriedIn, Containers: p.Containers, Grid: p.Coarse,
 	}
 	for _, s := range p.StandIns {
-		out.StandIns = append(out.StandIns, StandIn{Part: s.Part, Unit: string(s.Unit), OnHand: units.ToFloat(s.OnHand, s.Unit)})
+		out.StandIns = append(out.StandIns, StandIn{Part: s.Part, Unit: string(s.Unit), OnHand: units.ToFloat(s.OnHand, s.Unit), Tag: s.Tag, OffPercent: s.OffPercent})
 	}
 	if k := p.Kits; k != nil {
 		out.Kits = &Kits{Mean: k.Mean, AtConfidence: k.AtConfidence, Cover: k.Cover}
