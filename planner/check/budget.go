@@ -15,17 +15,20 @@ const maxWork = 6e10
 // maxWidth is the longest distribution that a case may build from others, in entries.
 const maxWidth = 1 << 22
 
+// eachTime is what making a distribution costs, however short it is.
+const eachTime = 10_000
+
 // maxKept is the most entries that a case may keep at one time (about 1 GB).
 const maxKept = 1 << 27
 
-// A budget is what a case has cost so far.
-type budget struct{ spent float64 }
+// A budget is what a case has cost so far, and may cost.
+type budget struct{ spent, limit float64 }
 
 // spend notes work on behalf of a field and refuses what is too much.
 func (b *budget) spend(field string, work float64) error {
 	b.spent += work
-	if !(b.spent <= maxWork) {
-		return fmt.Errorf("%s: found a case of more than %.0e steps of work, expected a smaller one", field, float64(maxWork))
+	if !(b.spent <= b.limit) {
+		return fmt.Errorf("%s: found a case of more than %.0e steps of work, expected a smaller one", field, b.limit)
 	}
 	return nil
 }
@@ -105,12 +108,12 @@ func needWork(n demand.Need) float64 {
 			sums = wetSums(n.Wet, s)
 		}
 		states, most = min(states*sums, patterns), max(most, sums)
-		work += max(sums, float64(2*len(n.Wet))) * float64(max(len(s.Lines), 1)) * once
+		work += max(sums, float64(2*len(n.Wet))) * float64(max(len(s.Lines), 1)) * (once + eachTime)
 	}
 	if most*width > maxKept {
 		return math.Inf(1)
 	}
-	return work + states/most*once + states*width
+	return work + states/most*(once+eachTime) + states*(width+eachTime)
 }
 
 // wetSums counts what the wet rounds of a service can add up to, 1 if nothing is unknown:

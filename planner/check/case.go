@@ -46,7 +46,7 @@ func ParseCase(line []byte) (Case, error) {
 		return Case{}, fmt.Errorf("found %s, expected an object with calc, in and want", root.shown())
 	}
 	f := &faults{}
-	in := newInput("", root, f)
+	in := newInput(root, f, nil)
 	c := Case{Tol: DefaultTolerance}
 	for _, name := range root.dict.twice {
 		f.add(short(name), "it twice", "it once")
@@ -86,9 +86,11 @@ func rawWant(line []byte) json.RawMessage {
 }
 
 // Run calculates a case and compares.
-func Run(c Case) Result {
+func Run(c Case) Result { return run(c, maxWork) }
+
+func run(c Case, work float64) Result {
 	r := Result{ID: c.ID, Calc: c.Calc, Source: c.Source, Want: c.raw, Got: json.RawMessage("null")}
-	got, err := calculate(c)
+	got, err := calculate(c, work)
 	refusal, _ := c.want.get("error")
 	if err != nil {
 		r.refused(err)
@@ -125,13 +127,13 @@ func oneLine(err error) string {
 }
 
 // calculate runs the calculation of a case and returns its answer as JSON.
-func calculate(c Case) (json.RawMessage, error) {
+func calculate(c Case, work float64) (json.RawMessage, error) {
 	calc, ok := find(c.Calc)
 	if !ok {
 		return nil, fmt.Errorf("unknown calc %s, expected one of %s", quoted(c.Calc), names())
 	}
 	f := &faults{}
-	in := newInput("", c.in, f)
+	in := newInput(c.in, f, &budget{limit: work})
 	out, err := calc.run(in)
 	if err == nil {
 		err = f.err() // a calculation stops at faults itself; this is for one that forgot
@@ -158,7 +160,9 @@ func (in *input) ready() error {
 
 // RunLine runs the case on one line of a file, numbered from 1. A line that is no case
 // is one failed result, named for its line.
-func RunLine(line []byte, lineNumber int) Result {
+func RunLine(line []byte, lineNumber int) Result { return runLine(line, lineNumber, maxWork) }
+
+func runLine(line []byte, lineNumber int, work float64) Result {
 	c, err := ParseCase(line)
 	if c.ID == "" {
 		c.ID = "line " + strconv.Itoa(lineNumber)
@@ -169,7 +173,7 @@ func RunLine(line []byte, lineNumber int) Result {
 		r.Differs = *r.Error
 		return r
 	}
-	return Run(c)
+	return run(c, work)
 }
 
 // RunAll runs every case of a file, one a line, in order, and hands each result to each.

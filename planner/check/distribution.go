@@ -77,7 +77,7 @@ func distributionCalcs() []Calc {
 				if err := in.ready(); err != nil {
 					return nil, err
 				}
-				return ask.answer(made.make)
+				return ask.answer(in.budget, made.make)
 			},
 		})
 	}
@@ -250,8 +250,7 @@ func readAsk(in *input) ask { return ask{in.countsOr("x", anyWhole), in.numbersO
 
 // answer makes the distribution and gives its mean and standard deviation, and what was
 // asked.
-func (a ask) answer(make func(*budget) (demand.PMF, error)) (output, error) {
-	b := &budget{}
+func (a ask) answer(b *budget, make func(*budget) (demand.PMF, error)) (output, error) {
 	d, err := make(b)
 	if err != nil {
 		return nil, err

@@ -66,6 +66,7 @@ type input struct {
 	node   node
 	asked  map[string]bool
 	faults *faults
+	budget *budget // of the case
 }
 
 // faults collects what is wrong with the inputs of one case.
@@ -88,8 +89,8 @@ func (f *faults) err() error {
 	return fmt.Errorf("%s%s", strings.Join(shown, "; "), rest)
 }
 
-func newInput(path string, n node, f *faults) *input {
-	return &input{path: path, node: n, asked: map[string]bool{}, faults: f}
+func newInput(n node, f *faults, b *budget) *input {
+	return &input{node: n, asked: map[string]bool{}, faults: f, budget: b}
 }
 
 // close notes every field that nobody asked for, and every one given twice.
@@ -300,7 +301,7 @@ func (in *input) enter(name string, n node, ok bool) *input {
 	if !ok {
 		f = &faults{}
 	}
-	return newInput(in.path+name+".", n, f)
+	return &input{path: in.path + name + ".", node: n, asked: map[string]bool{}, faults: f, budget: in.budget}
 }
 
 // sameLength notes a fault when a list does not have the length of another.

@@ -52,7 +52,7 @@ func runGammaPoisson(in *input) (output, error) {
 	if err != nil {
 		return nil, err
 	}
-	out, err := ask.answer(func(*budget) (demand.PMF, error) { return belief.Next(next) })
+	out, err := ask.answer(in.budget, func(*budget) (demand.PMF, error) { return belief.Next(next) })
 	if err != nil {
 		return nil, err
 	}
@@ -74,7 +74,7 @@ func runBetaBinomialUpdate(in *input) (output, error) {
 	if err != nil {
 		return nil, err
 	}
-	out, err := ask.answer(func(*budget) (demand.PMF, error) { return belief.Next(next) })
+	out, err := ask.answer(in.budget, func(*budget) (demand.PMF, error) { return belief.Next(next) })
 	if err != nil {
 		return nil, err
 	}

@@ -30,15 +30,14 @@ func runNeed(in *input) (output, error) {
 	if err := in.ready(); err != nil {
 		return nil, err
 	}
-	b := &budget{}
-	if err := b.spend("services", needWork(n)); err != nil {
+	if err := in.budget.spend("services", needWork(n)); err != nil {
 		return nil, err
 	}
 	l, err := n.Distribution()
 	if err != nil {
 		return nil, err
 	}
-	if err := b.spend("x", 3*float64(len(x))*float64(len(l.PMF.P))); err != nil {
+	if err := in.budget.spend("x", 3*float64(len(x))*float64(len(l.PMF.P))); err != nil {
 		return nil, err
 	}
 	out := output{"mean": l.Mean(), "sd": l.SD()}

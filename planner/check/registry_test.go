@@ -22,7 +22,7 @@ func TestListedInputs(t *testing.T) {
 		for _, start := range []string{`{}`, `{"method":"tsb"}`, `{"code":"1"}`} {
 			n, err := parse([]byte(start))
 			require.NoError(t, err)
-			in := newInput("", n, &faults{})
+			in := newInput(n, &faults{}, &budget{limit: maxWork})
 			_, err = c.run(in)
 			require.Error(t, err, c.Name)
 			maps.Copy(asked, in.asked)

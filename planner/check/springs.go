@@ -46,7 +46,7 @@ func runOpenKits(in *input) (output, error) {
 	if err := in.ready(); err != nil {
 		return nil, err
 	}
-	return ask.answer(func(b *budget) (demand.PMF, error) {
+	return ask.answer(in.budget, func(b *budget) (demand.PMF, error) {
 		whole, err := full.make(b)
 		if err != nil {
 			return demand.PMF{}, err
@@ -71,14 +71,13 @@ func runOpenKits(in *input) (output, error) {
 }
 
 func runSprings(in *input) (output, error) {
-	b := &budget{}
 	var rounds []spring.Round
 	for i, n := range in.list("rounds") {
 		at := fmt.Sprintf("rounds[%d]", i)
 		if !in.is(at, n, list) {
 			continue
 		}
-		rounds = append(rounds, readRound(in, at, n.list, b))
+		rounds = append(rounds, readRound(in, at, n.list))
 	}
 	breakage := plain(func() (demand.PMF, error) { return demand.Point(0), nil })
 	if in.has("breakage") {
@@ -88,10 +87,10 @@ func runSprings(in *input) (output, error) {
 	if err := in.ready(); err != nil {
 		return nil, err
 	}
-	if err := b.spend("rounds", 0); err != nil {
+	if err := in.budget.spend("rounds", 0); err != nil {
 		return nil, err
 	}
-	return ask.answer(func(b *budget) (demand.PMF, error) {
+	return ask.answer(in.budget, func(b *budget) (demand.PMF, error) {
 		broken, err := breakage.make(b)
 		if err != nil {
 			return demand.PMF{}, err
@@ -101,7 +100,7 @@ func runSprings(in *input) (output, error) {
 }
 
 // readRound reads the rides of a round and notes what it will cost.
-func readRound(in *input, at string, entries []node, b *budget) spring.Round {
+func readRound(in *input, at string, entries []node) spring.Round {
 	var round spring.Round
 	sum := 0.0
 	for j, n := range entries {
@@ -116,7 +115,7 @@ func readRound(in *input, at string, entries []node, b *budget) spring.Round {
 			bikes += rider.Bikes
 		}
 		r.close()
-		b.spent += 2 * float64(len(ride.Riders)) * float64(bikes)
+		in.budget.spent += 2 * float64(len(ride.Riders)) * float64(bikes)
 		sum += ride.Chance
 		round = append(round, ride)
 	}
