@@ -48,7 +48,7 @@ func TestLeftoverPIDFile(t *testing.T) {
 			cmd := exec.Command("true")
 			cmd.Dir, cmd.SysProcAttr = "/", p.attr()
 			require.NoError(t, cmd.Start())
-			require.Eventually(t, func() bool { return stateOf(cmd.Process.Pid) == zombie }, 10*time.Second, 10*time.Millisecond)
+			require.Eventually(t, func() bool { return stateOf(cmd.Process.Pid) == zombie }, wait, tick)
 			t.Cleanup(func() { _ = cmd.Wait() })
 			return fmt.Sprint(cmd.Process.Pid)
 		},

@@ -25,7 +25,7 @@ const ordinaryUID = 65534
 
 // wait and tick are for what another process is to do soon.
 const (
-	wait = 20 * time.Second
+	wait = time.Minute
 	tick = 50 * time.Millisecond
 )
 
@@ -132,7 +132,9 @@ func TestHelperProcess(t *testing.T) {
 // asks for one.
 func asCommand(t *testing.T, uid int, env ...string) func() string {
 	t.Helper()
-	cmd := exec.Command(os.Args[0], "-test.run=^TestHelperProcess$")
+	binary, err := os.Executable()
+	require.NoError(t, err)
+	cmd := exec.Command(binary, "-test.run=^TestHelperProcess$")
 	if uid != os.Geteuid() {
 		cmd.Path = openBinary(t)
 		cmd.SysProcAttr = &syscall.SysProcAttr{Credential: &syscall.Credential{Uid: uint32(uid), Gid: uint32(uid)}}
@@ -154,7 +156,9 @@ func asCommand(t *testing.T, uid int, env ...string) func() string {
 // openBinary copies the test binary to where another user can run it.
 func openBinary(t *testing.T) string {
 	t.Helper()
-	from, err := os.Open(os.Args[0])
+	binary, err := os.Executable()
+	require.NoError(t, err)
+	from, err := os.Open(binary)
 	require.NoError(t, err)
 	defer func() { _ = from.Close() }()
 	path := filepath.Join(openTemp(t), "cluster.test")

@@ -16,8 +16,7 @@
 // 48 ms (file_copy) against 178 ms (default) for a template of 40 tables.
 //
 // Limits: it starts a server where package cluster can, and never skips: without
-// a server the test fails. A failed test's server runs until the next test run an
-// hour or more later, or until it is stopped by hand.
+// a server the test fails. A failed test's server stays for 15 minutes.
 package dbtest
 
 import (
@@ -94,7 +93,7 @@ func (s *testServer) finish(t testing.TB, name, address string) {
 		if err := s.keep(); err != nil {
 			t.Logf("the server will stop with this run: %v", err)
 		}
-		t.Logf("the database is kept: psql '%s'", address)
+		t.Logf("the database is kept (on a server of the tests' own for %d minutes): psql '%s'", keepMinutes, address)
 		return
 	}
 	ctx, cancel := context.WithTimeout(context.Background(), time.Minute)

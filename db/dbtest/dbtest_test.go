@@ -118,14 +118,23 @@ func TestHelperProcess(t *testing.T) {
 	}
 }
 
+// openFolder makes a short folder that root's server's user may enter.
+func openFolder(t *testing.T) string {
+	t.Helper()
+	folder, err := os.MkdirTemp("", "rk")
+	require.NoError(t, err)
+	require.NoError(t, os.Chmod(folder, 0o755))
+	t.Cleanup(func() { _ = os.RemoveAll(folder) })
+	return folder
+}
+
 // helper starts another test process with a server of its own and returns it, its
 // folder and its database's address. Its temp folder is short and open, as /tmp.
 func helper(t *testing.T, mode string) (cmd *exec.Cmd, folder, address string) {
-	temp, err := os.MkdirTemp("", "rk")
+	temp := openFolder(t)
+	binary, err := os.Executable()
 	require.NoError(t, err)
-	require.NoError(t, os.Chmod(temp, 0o755))
-	t.Cleanup(func() { _ = os.RemoveAll(temp) })
-	cmd = exec.Command(os.Args[0], "-test.run=^TestHelperProcess$")
+	cmd = exec.Command(binary, "-test.run=^TestHelperProcess$")
 	cmd.Env = append(os.Environ(), helperMode+"="+mode, ServerVariable+"=", "TMPDIR="+temp)
 	cmd.Stderr = os.Stderr
 	out, err := cmd.StdoutPipe()
@@ -157,7 +166,7 @@ func TestServerEndsWithItsProcess(t *testing.T) {
 			require.NoError(t, cmd.Process.Kill())
 		}
 		_ = cmd.Wait()
-		require.Eventually(t, gone(folder), 20*time.Second, 50*time.Millisecond, mode)
+		require.Eventually(t, gone(folder), time.Minute, 50*time.Millisecond, mode)
 		_, err := pgx.Connect(t.Context(), address)
 		require.Error(t, err, mode)
 	}
@@ -176,12 +185,28 @@ func TestFailedTestKeepsItsDatabaseUntilSwept(t *testing.T) {
 	require.NoError(t, err, "a sweep soon after leaves it")
 	require.NoError(t, conn.Close(t.Context()))
 
-	old := time.Now().Add(-2 * keepFor)
+	old := time.Now().Add(-2 * keepMinutes * time.Minute)
 	require.NoError(t, os.Chtimes(filepath.Join(folder, keepMark), old, old))
 	require.NoError(t, sweep(t.Context(), filepath.Dir(folder)))
 	require.True(t, gone(folder)())
 	_, err = pgx.Connect(t.Context(), address)
 	require.Error(t, err)
+}
+
+// TestKeptServerEndsByItself, with the minutes shortened to none.
+func TestKeptServerEndsByItself(t *testing.T) {
+	t.Parallel()
+	folder := openFolder(t)
+	require.NoError(t, os.WriteFile(filepath.Join(folder, keepMark), nil, 0o600))
+	cmd := exec.Command("sleep", "60")
+	require.NoError(t, cmd.Start())
+	pidFile := filepath.Join(folder, "postmaster.pid")
+	require.NoError(t, os.WriteFile(pidFile, fmt.Appendln(nil, cmd.Process.Pid), 0o600))
+	hold, err := startWatch(folder, pidFile, 0)
+	require.NoError(t, err)
+	require.NoError(t, hold.Close())
+	require.ErrorContains(t, cmd.Wait(), "quit", "SIGQUIT is how a server is told to end at once")
+	require.Eventually(t, gone(folder), time.Minute, 50*time.Millisecond)
 }
 
 func TestSweepSparesTheLiving(t *testing.T) {
@@ -193,5 +218,5 @@ func TestSweepSparesTheLiving(t *testing.T) {
 	require.NoError(t, conn.Close(t.Context()))
 	require.NoError(t, cmd.Process.Kill())
 	_ = cmd.Wait()
-	require.Eventually(t, gone(folder), 20*time.Second, 50*time.Millisecond)
+	require.Eventually(t, gone(folder), time.Minute, 50*time.Millisecond)
 }

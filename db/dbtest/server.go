@@ -52,7 +52,8 @@ func start(ctx context.Context) (*testServer, error) {
 	if err != nil {
 		return nil, fmt.Errorf("%w (in %s)", err, folder)
 	}
-	if err := watch(folder, filepath.Join(s.Folder, "pg", "postmaster.pid")); err != nil {
+	// The hold is for the life of the process: nothing closes it.
+	if _, err := startWatch(folder, filepath.Join(s.Folder, "pg", "postmaster.pid"), keepMinutes); err != nil {
 		_, errStop := cluster.Stop(ctx, o)
 		return nil, fmt.Errorf("watch over the test server: %w (stopped it: %v)", err, errStop)
 	}
@@ -64,14 +65,14 @@ func options(folder string) cluster.Options {
 }
 
 const (
-	prefix     = "roundkit-test-"
-	keepMark   = "keep"           // a failed test wants the server to stay
-	ownerMark  = "owner"          // locked while the owning process lives
-	keepFor    = time.Hour        // how long a kept server stays at least
-	settleTime = 10 * time.Minute // a folder without owner mark may still be in the making
+	prefix      = "roundkit-test-"
+	keepMark    = "keep"           // a failed test wants the server to stay
+	ownerMark   = "owner"          // locked while the owning process lives
+	keepMinutes = 15               // how long a kept server stays
+	settleTime  = 10 * time.Minute // a folder without owner mark may still be in the making
 )
 
-// keep leaves the server running when this process ends.
+// keep leaves the server running for keepMinutes when this process ends.
 func (s *testServer) keep() error {
 	if s.folder == "" {
 		return nil // somebody else's stays anyway
@@ -80,7 +81,7 @@ func (s *testServer) keep() error {
 }
 
 // sweep stops and removes the servers of runs that are no more, as when the
-// machine was switched off, and those kept for longer than keepFor.
+// machine was switched off, and those kept for longer than keepMinutes.
 func sweep(ctx context.Context, temp string) error {
 	folders, err := filepath.Glob(filepath.Join(temp, prefix+"*"))
 	if err != nil {
@@ -100,7 +101,7 @@ func sweep(ctx context.Context, temp string) error {
 			continue // its process lives
 		}
 		kept, err := os.Stat(filepath.Join(folder, keepMark))
-		if err != nil || time.Since(kept.ModTime()) > keepFor {
+		if err != nil || time.Since(kept.ModTime()) > keepMinutes*time.Minute {
 			if _, err := cluster.Stop(ctx, options(folder)); err == nil {
 				_ = os.RemoveAll(folder) // the next sweep tries again
 			}

@@ -3,11 +3,13 @@
 package dbtest
 
 import (
+	"errors"
 	"fmt"
 	"io/fs"
 	"os"
 	"os/exec"
 	"path/filepath"
+	"strconv"
 	"syscall"
 
 	"golang.org/x/sys/unix"
@@ -53,37 +55,48 @@ func ours(info fs.FileInfo) bool {
 }
 
 // watchScript waits until its input ends, which happens when the process that
-// holds the other end does, whatever killed it. Then it ends the server without
-// ceremony (SIGQUIT: nothing is to be saved), waits until it is gone and removes
-// the folder, unless a failed test asked to keep it. A dead server nobody collects
-// still answers kill -0, so the wait has an end.
+// holds the other end does, whatever killed it, and longer if a failed test asked
+// for it. Then it ends the server without ceremony (SIGQUIT: nothing is to be
+// saved), waits until it is gone and removes the folder. A dead server nobody
+// collects still answers kill -0, so the wait has an end.
 const watchScript = `
 read -r _
-[ -e "$1/keep" ] && exit 0
+[ -e "$1/keep" ] && sleep "$3"
+[ -d "$1" ] || exit 0
 pid=$(head -n 1 "$2") && kill -QUIT "$pid" || pid=
 n=0
 while [ -n "$pid" ] && [ -e "$2" ] && kill -0 "$pid" && [ $n -lt 100 ]; do sleep 0.1; n=$((n+1)); done
 cd / && rm -rf -- "$1"
 `
 
-// watch starts the process that clears up after this one.
-func watch(folder, pidFile string) error {
-	input, hold, err := os.Pipe()
-	if err != nil {
-		return err
+// startWatch starts the process that clears up when the hold it returns is closed
+// or this process ends. The hold is a bare descriptor, because an *os.File would be
+// closed once collected.
+func startWatch(folder, pidFile string, keepMinutes int) (hold holdFD, err error) {
+	var ends [2]int
+	syscall.ForkLock.RLock() // no child may start between, inherit the hold and so prolong it
+	if err = unix.Pipe(ends[:]); err == nil {
+		unix.CloseOnExec(ends[0])
+		unix.CloseOnExec(ends[1])
 	}
-	cmd := exec.Command("/bin/sh", "-c", watchScript, "roundkit-test-watch", folder, pidFile)
+	syscall.ForkLock.RUnlock()
+	if err != nil {
+		return 0, err
+	}
+	input := os.NewFile(uintptr(ends[0]), "hold")
+	defer func() { _ = input.Close() }()
+	cmd := exec.Command("/bin/sh", "-c", watchScript, "roundkit-test-watch", folder, pidFile, strconv.Itoa(keepMinutes*60))
 	cmd.Stdin = input
 	cmd.Dir = "/"
 	// A session of its own: Ctrl-C at the prompt must not end it before us.
 	cmd.SysProcAttr = &syscall.SysProcAttr{Setsid: true}
 	if err := cmd.Start(); err != nil {
-		return err
+		return 0, errors.Join(err, unix.Close(ends[1]))
 	}
-	// hold stays open until this process ends. The raw descriptor, because a
-	// collected os.File would close it.
-	if _, err := unix.FcntlInt(hold.Fd(), unix.F_DUPFD_CLOEXEC, 3); err != nil {
-		return err
-	}
-	return input.Close()
+	return holdFD(ends[1]), nil
 }
+
+// holdFD is the writing end of the watching process's input.
+type holdFD int
+
+func (h holdFD) Close() error { return unix.Close(int(h)) }
