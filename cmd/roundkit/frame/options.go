@@ -12,9 +12,6 @@ import (
 	"roundkit/planner/day"
 )
 
-// DefaultConfidence is the chance wanted, per part, where none is given.
-const DefaultConfidence = 0.95
-
 // Common names the options that mean the same on every command that has them.
 type Common string
 
@@ -40,7 +37,7 @@ func Flags(names ...Common) []cli.Flag {
 		Rounds:     "the `ROUND` asked about (may be repeated)",
 		Trip:       "the `TRIP` asked about",
 		Season:     "the `SEASON`; without it the one that holds today, else the latest",
-		Confidence: "the `CHANCE` wanted that a part does not run short, such as 0.95 or 95%",
+		Confidence: "the `CHANCE` wanted, of each part, that it does not run short, such as 0.95 or 95%",
 		At:         "a `PLACE`, and all that is below it",
 		By:         "the `PERSON` who did it; without it ROUNDKIT_PERSON",
 		When:       "the `TIME` it was done, such as \"2027-06-05 10:12\"; without it now",
@@ -64,8 +61,8 @@ func Flags(names ...Common) []cli.Flag {
 	return flags
 }
 
-// Options are the values of the common options. What was not given is zero, but for
-// Confidence, which is then DefaultConfidence.
+// Options are the values of the common options. What was not given is zero; a
+// Confidence of zero leaves it to the season.
 type Options struct {
 	Rounds                 []string
 	Trip, Season           string
@@ -79,7 +76,7 @@ type Options struct {
 // ReadOptions reads and checks the common options; its error is wrong usage and names
 // all that is wrong.
 func ReadOptions(c *cli.Context) (Options, error) {
-	o := Options{Confidence: DefaultConfidence, JSON: c.Bool(string(JSON)), DryRun: c.Bool(string(DryRun))}
+	o := Options{JSON: c.Bool(string(JSON)), DryRun: c.Bool(string(DryRun))}
 	var faults []error
 	wrong := func(name Common, err error) { faults = append(faults, fmt.Errorf("option --%s: %w", name, err)) }
 

@@ -1,6 +1,12 @@
 package frame
 
-import "roundkit/db/cluster"
+import (
+	"context"
+
+	"roundkit/db"
+	"roundkit/db/cluster"
+	"roundkit/planner/forecast"
+)
 
 // Cluster returns where the database is to be: DATABASE_URL and ROUNDKIT_HOME as the
 // environment has them, and the name given with --db.
@@ -10,4 +16,55 @@ func (e *Env) Cluster(o Options) cluster.Options {
 		Home:     e.Variable("ROUNDKIT_HOME"),
 		Database: o.Database,
 	}
+}
+
+// OpenStore opens the database, starting and making what is not there yet. The caller
+// closes it.
+func (e *Env) OpenStore(ctx context.Context, o Options) (*db.Store, error) {
+	return db.Open(ctx, e.Cluster(o))
+}
+
+// SeasonView is what a question is asked of: the season as known on a day.
+type SeasonView struct {
+	*forecast.Outlook
+	// Clock says the season's time where that is not the computer's, else "".
+	Clock string
+}
+
+// OpenSeason reads the season that o names as of its day, and lets the database go.
+func (e *Env) OpenSeason(ctx context.Context, o Options) (SeasonView, error) {
+	store, err := e.OpenStore(ctx, o)
+	if err != nil {
+		return SeasonView{}, err
+	}
+	defer store.Close()
+	snapshot, err := store.Snapshot(ctx, db.SnapshotOptions{Season: o.Season, AsOf: o.AsOf})
+	if err != nil {
+		return SeasonView{}, err
+	}
+	outlook, err := forecast.New(snapshot)
+	if err != nil {
+		return SeasonView{}, err
+	}
+	season := SeasonView{Outlook: outlook}
+	now, ahead, err := store.Now(ctx)
+	if err != nil {
+		return SeasonView{}, err
+	}
+	if ahead != 0 {
+		season.Clock = "season clock " + now.In(snapshot.Zone).Format("2006-01-02 15:04")
+	}
+	return season, nil
+}
+
+// Asked turns the options into the planner's question. A season named without a round
+// or a trip is asked about as a whole.
+func (o Options) Asked() (forecast.Options, error) {
+	if len(o.Rounds) > 0 && o.Trip != "" {
+		return forecast.Options{}, Usagef("found --round and --trip, expected one of them")
+	}
+	return forecast.Options{
+		Rounds: o.Rounds, Trip: o.Trip, Confidence: o.Confidence, At: o.At,
+		Season: o.Season != "" && len(o.Rounds) == 0 && o.Trip == "",
+	}, nil
 }
