@@ -10,6 +10,7 @@ import (
 // fit chooses the columns to show and their widths so that a row takes at most width.
 // cells holds the heading, the rows and the foot.
 func fit(columns []Column, cells [][]string, width int) (shown, widths []int) {
+	blank := blanks(columns, cells)
 	natural, least := make([]int, len(columns)), make([]int, len(columns))
 	for i := range columns {
 		for _, row := range cells {
@@ -18,9 +19,15 @@ func fit(columns []Column, cells [][]string, width int) (shown, widths []int) {
 		natural[i] = max(natural[i], 1)
 		least[i] = natural[i]
 		if columns[i].Wrap {
-			least[i] = min(natural[i], leastWrapped)
+			keep := columns[i].Least
+			if keep == 0 {
+				keep = leastWrapped
+			}
+			least[i] = min(natural[i], keep)
 		}
-		shown = append(shown, i)
+		if !blank[i] {
+			shown = append(shown, i)
+		}
 	}
 	// Leave out what may be left out until the rest fits with its text wrapped.
 	for total(least, shown) > width {
@@ -59,6 +66,18 @@ func fit(columns []Column, cells [][]string, width int) (shown, widths []int) {
 		widths = append(widths, narrowed[i])
 	}
 	return shown, widths
+}
+
+// blanks returns the columns that may be left out and have nothing in them.
+func blanks(columns []Column, cells [][]string) map[int]bool {
+	found := map[int]bool{}
+	for i, c := range columns {
+		found[i] = c.Drop > 0
+		for _, row := range cells[1:] {
+			found[i] = found[i] && row[i] == ""
+		}
+	}
+	return found
 }
 
 func total(widths []int, shown []int) int {

@@ -31,8 +31,9 @@ type Column struct {
 	Title string
 	Right bool // numbers: aligned to the right
 	Wrap  bool // running text: the first to become narrower
+	Least int  // the width that Wrap leaves where it can; 0 is 12
 	// Drop above 0 lets the column be left out of a table that is too wide; the
-	// highest goes first.
+	// highest goes first. One without a word in it is left out in any case.
 	Drop int
 }
 
@@ -56,6 +57,7 @@ func (l Look) Print(w io.Writer, t Table) error {
 		width = DefaultColumns
 	}
 	shown, widths := fit(t.Columns, cells, max(width, leastColumns))
+	blank := blanks(t.Columns, cells)
 
 	drawn := table.NewWriter()
 	drawn.SetStyle(l.style())
@@ -90,12 +92,11 @@ func (l Look) Print(w io.Writer, t Table) error {
 	if _, err := fmt.Fprintln(w, drawn.Render()); err != nil {
 		return err
 	}
-	return l.nameDropped(w, t.Columns, shown)
+	return l.nameDropped(w, t.Columns, shown, blank)
 }
 
 // nameDropped says which columns were left out, so that nobody takes the table for all.
-func (l Look) nameDropped(w io.Writer, columns []Column, shown []int) error {
-	kept := map[int]bool{}
+func (l Look) nameDropped(w io.Writer, columns []Column, shown []int, kept map[int]bool) error {
 	for _, i := range shown {
 		kept[i] = true
 	}

@@ -70,6 +70,12 @@ func TestPrintNarrow(t *testing.T) {
 	}, "\n"), drawn(t, Look{Columns: 37}, need()))
 }
 
+func TestPrintLeavesOutWhatIsBlank(t *testing.T) {
+	t.Parallel()
+	table := Table{Columns: []Column{{Title: "part"}, {Title: "on order", Drop: 1}, {Title: "short"}}, Rows: [][]string{{"WIP-40", "", ""}}}
+	require.Equal(t, "part    short\nWIP-40\n", drawn(t, Look{}, table), "short has no Drop, so it stays")
+}
+
 func TestPrintFoot(t *testing.T) {
 	t.Parallel()
 	table := Table{Columns: []Column{{Title: "case"}, {Title: "kg", Right: true}}, Rows: [][]string{{"T-B01", "12.5"}}, Foot: []string{"total", "12.5"}}

@@ -15,6 +15,8 @@ import (
 	"roundkit/cmd/roundkit/completion"
 	"roundkit/cmd/roundkit/database"
 	"roundkit/cmd/roundkit/frame"
+	"roundkit/cmd/roundkit/job"
+	"roundkit/cmd/roundkit/need"
 	"roundkit/cmd/roundkit/version"
 )
 
@@ -23,6 +25,9 @@ const about = "roundkit plans a race team's suspension parts: what the rounds wi
 // commands lists every command, in the order of the help page.
 func commands(env *frame.Env) []*cli.Command {
 	return []*cli.Command{
+		need.Forecast(env),
+		need.Explain(env),
+		job.Command(env),
 		check.Command(env),
 		database.Command(env),
 		completion.Command(env),

@@ -1,0 +1,150 @@
+package app
+
+import (
+	"context"
+	"io/fs"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"roundkit/cmd/roundkit/frame"
+	"roundkit/db"
+	"roundkit/db/dbtest"
+	"roundkit/reports/seasonfile"
+	"roundkit/testdata"
+	"roundkit/testdata/answers"
+)
+
+// built are the commands whose known answers are asked here, by the words they begin
+// with, and how many answers there are of each.
+var built = map[string]int{"forecast": 11, "explain": 3, "job left": 3}
+
+// TestKnownAnswers runs the commands of the invented season's known answers against a
+// database with the season in it, as a reader would. The answers were computed from the
+// same sheets by exact methods, by another program.
+func TestKnownAnswers(t *testing.T) {
+	t.Parallel()
+	demo, err := fs.Sub(testdata.Demo, "demo")
+	require.NoError(t, err)
+	all, err := answers.Read(demo)
+	require.NoError(t, err)
+	asked := map[string]int{}
+	plain := seasonURL(t, nil)
+	for _, a := range all {
+		words := strings.Join(a.Args(), " ")
+		for prefix := range built {
+			if !strings.HasPrefix(words+" ", prefix+" ") {
+				continue
+			}
+			asked[prefix]++
+			t.Run(a.ID, func(t *testing.T) {
+				t.Parallel()
+				url := plain
+				if len(a.Patch) > 0 {
+					url = seasonURL(t, a.Patch)
+				}
+				env, out, errs := terminal(map[string]string{"DATABASE_URL": url})
+				require.Equal(t, frame.Done, Run(t.Context(), env, a.Args()), errs)
+				require.NoError(t, a.Check(out.Bytes()))
+			})
+		}
+	}
+	require.Equal(t, built, asked)
+}
+
+// The same question for people: the first line is the answer, no line is wider than
+// the terminal, and nothing goes to the standard error.
+func TestAnswersForPeople(t *testing.T) {
+	t.Parallel()
+	url := seasonURL(t, nil)
+	tests := []struct{ line, first string }{
+		// Figures: known answers 2 to 5 of the season, alp-certain and alp-cover.
+		{"forecast --trip TR-ALP --at truck --as-of 2027-06-05", "parts are short at 95 %: "},
+		{"forecast --round COM --as-of 2027-06-05", "short at 95 %"},
+		{"explain WIP-40 --trip TR-ALP --at truck --as-of 2027-06-05", "WIP-40, wiper, 40 mm leg: expected 15.04, 28 at 95 %"},
+		{"--at truck explain --as-of=2027-06-05 OIL-B68 --trip TR-ALP", "OIL-B68, bath oil, 68 cSt: expected "},
+		{"explain SPF-102 --trip TR-ALP --at truck --as-of 2027-06-05", "SPF-102, fork spring 58 lb/in: expected "},
+		{"explain KIT-VA75 --trip TR-ALP --at truck --as-of 2027-06-05", "KIT-VA75, air-can seal kit: expected "},
+		{"job left --at truck --as-of 2027-06-05", "no more can be done of "},
+	}
+	for _, test := range tests {
+		t.Run(test.line, func(t *testing.T) {
+			t.Parallel()
+			env, out, errs := terminal(map[string]string{"DATABASE_URL": url, "NO_COLOR": "1"})
+			env.TerminalColumns = 100
+			require.Equal(t, frame.Done, Run(t.Context(), env, strings.Fields(test.line)), errs)
+			require.Empty(t, errs.String())
+			lines := strings.Split(out.String(), "\n")
+			require.Contains(t, lines[0], test.first)
+			require.Contains(t, out.String(), "season clock 2027-06-05 ")
+			for _, line := range lines {
+				require.LessOrEqual(t, len([]rune(line)), 100, line)
+			}
+		})
+	}
+}
+
+func TestQuestionsRefused(t *testing.T) {
+	t.Parallel()
+	url := seasonURL(t, nil)
+	tests := []struct {
+		line   string
+		status int
+		want   string
+	}{
+		{"forecast --round KRA", frame.Refused, "no round KRA; did you mean KAR?"},
+		{"forecast --trip TR-APL", frame.Refused, "did you mean TR-ALP?"},
+		{"forecast --at turck", frame.Refused, "did you mean truck?"},
+		{"explain WIP-4", frame.Refused, "did you mean WIP-40?"},
+		{"forecast --trip TR-ALP --round KAR", frame.Wrong, "found --round and --trip, expected one of them"},
+		{"forecast --confidence 95", frame.Wrong, `option --confidence: found "95"`},
+		{"explain", frame.Wrong, "explain: found nothing for PART, expected PART"},
+		{"explain A B", frame.Wrong, `explain: found "B" left over, expected only PART`},
+		{"forecast --season 1999", frame.Refused, "1999"},
+	}
+	for _, test := range tests {
+		t.Run(test.line, func(t *testing.T) {
+			t.Parallel()
+			env, out, errs := terminal(map[string]string{"DATABASE_URL": url})
+			require.Equal(t, test.status, Run(t.Context(), env, strings.Fields(test.line)), errs)
+			require.Empty(t, out.String())
+			require.Contains(t, errs.String(), test.want)
+			require.Equal(t, 1, strings.Count(errs.String(), "\n"), errs)
+		})
+	}
+}
+
+// An empty database says what to do.
+func TestQuestionOfAnEmptyDatabase(t *testing.T) {
+	t.Parallel()
+	env, _, errs := terminal(map[string]string{"DATABASE_URL": dbtest.URL(t, empty())})
+	require.Equal(t, frame.Refused, Run(t.Context(), env, []string{"forecast"}))
+	require.Contains(t, errs.String(), "holds no season yet")
+	require.Contains(t, errs.String(), "roundkit workbook load FILE")
+}
+
+func empty() dbtest.Schema {
+	return dbtest.Schema{Name: "empty", Files: db.Migrations(), Up: func(ctx context.Context, url string) error {
+		_, err := db.Migrate(ctx, url)
+		return err
+	}}
+}
+
+// seasonURL returns a database with the invented season, with an answer's changes.
+func seasonURL(t *testing.T, patch []answers.Patch) string {
+	t.Helper()
+	demo, err := fs.Sub(testdata.Demo, "demo")
+	require.NoError(t, err)
+	folder, err := answers.Patched(demo, patch)
+	require.NoError(t, err)
+	url := dbtest.URL(t, empty())
+	store, err := db.Connect(t.Context(), url)
+	require.NoError(t, err)
+	defer store.Close()
+	in, err := seasonfile.ReadFolder(folder, "demo", seasonfile.Limits{})
+	require.NoError(t, err)
+	_, err = store.Load(t.Context(), in, db.LoadOptions{})
+	require.NoError(t, err)
+	return url
+}
