@@ -58,3 +58,23 @@ func TestDemoLoadsOnceAndThenSaysNothingNew(t *testing.T) {
 	require.Empty(t, again.Changes.Lines())
 	require.Equal(t, "2027", workbook.Season(in))
 }
+
+// TestDemoComesBackFromASpreadsheet writes the demo season as a spreadsheet and reads it
+// back: the same book, cell by cell.
+func TestDemoComesBackFromASpreadsheet(t *testing.T) {
+	t.Parallel()
+	in, err := seasonfile.Read(demoFolder, seasonfile.Limits{})
+	require.NoError(t, err)
+	want, faults := workbook.Load(in, nil)
+	require.Empty(t, faults.Lines())
+
+	path := filepath.Join(t.TempDir(), "season.xlsx")
+	require.NoError(t, seasonfile.Write(path, workbook.Format(&want.Merged, want.Zone)))
+	again, err := seasonfile.Read(path, seasonfile.Limits{})
+	require.NoError(t, err)
+	require.Empty(t, again.Notes)
+	got, faults := workbook.Load(again, &want.Merged)
+	require.Empty(t, faults.Lines())
+	require.Empty(t, got.Changes.Lines())
+	require.Equal(t, workbook.Format(&want.Merged, want.Zone), workbook.Format(&got.Book, got.Zone), "68.00 stays 68.00")
+}
