@@ -29,6 +29,7 @@ type Running struct {
 	Quick bool
 
 	trip, total  view
+	square       view
 	rates, binom []float64
 	spare        []float64
 	reach        reacher
@@ -82,8 +83,45 @@ func (r *Running) Add(terms []Term) error {
 			r.trip.trim(r.cut())
 		}
 	}
-	if len(r.trip.p)+len(r.total.p) > MaxPoints {
-		return checkPoints(float64(len(r.trip.p)) + float64(len(r.total.p)))
+	return r.addTrip()
+}
+
+// AddSame makes the trip the sum of n independent copies of a distribution (a range
+// on its grid, one for each job) and adds it to the total.
+func (r *Running) AddSame(size PMF, n int) error {
+	if err := whole("copies", n, MaxCount); err != nil {
+		return err
+	}
+	if len(r.total.p) == 0 {
+		r.Reset()
+	}
+	r.trip.point()
+	sq := &r.square
+	sq.buf = append(sq.buf[:0], size.probs()...)
+	sq.p, sq.from = sq.buf, size.From
+	for ; n > 0; n >>= 1 {
+		if n&1 == 1 {
+			if err := checkPoints(float64(len(r.trip.p)) + float64(len(sq.p))); err != nil {
+				return err
+			}
+			r.times(&r.trip, sq.p, 1, sq.from)
+			r.trip.trim(r.cut())
+		}
+		if n > 1 {
+			if err := checkPoints(2 * float64(len(sq.p))); err != nil {
+				return err
+			}
+			r.times(sq, sq.p, 1, sq.from)
+			sq.trim(r.cut())
+		}
+	}
+	return r.addTrip()
+}
+
+// addTrip adds the trip to the total.
+func (r *Running) addTrip() error {
+	if err := checkPoints(float64(len(r.trip.p)) + float64(len(r.total.p))); err != nil {
+		return err
 	}
 	r.times(&r.total, r.trip.p, 1, r.trip.from)
 	r.total.trim(r.cut())
