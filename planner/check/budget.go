@@ -85,9 +85,9 @@ func spread(all, variance float64) float64 {
 }
 
 // needWork estimates a need: a convolution for each line and each amount that the weather
-// can make wet, and where unknown chances or rates tie the rounds together, one for each
-// combination of them.
-func needWork(n demand.Need) float64 {
+// can make wet, and where something ties the rounds together (an unknown chance or rate,
+// or that several parts are asked for jointly), one for each combination of them.
+func needWork(n demand.Need, jointly bool) float64 {
 	_, variance, err := n.Moments()
 	if err != nil {
 		return 0 // Distribution words the fault
@@ -105,7 +105,7 @@ func needWork(n demand.Need) float64 {
 	for i, s := range n.Services {
 		sums := patterns
 		if i < 12 { // more are taken pattern by pattern
-			sums = wetSums(n.Wet, s)
+			sums = wetSums(n.Wet, s, jointly)
 		}
 		states, most = min(states*sums, patterns), max(most, sums)
 		work += max(sums, float64(2*len(n.Wet))) * float64(max(len(s.Lines), 1)) * (once + eachTime)
@@ -116,14 +116,14 @@ func needWork(n demand.Need) float64 {
 	return work + states/most*(once+eachTime) + states*(width+eachTime)
 }
 
-// wetSums counts what the wet rounds of a service can add up to, 1 if nothing is unknown:
-// then each round is taken alone.
-func wetSums(wet []float64, s demand.Service) float64 {
-	unknown := s.Unplanned != nil && !s.Unplanned.Rate.Known()
+// wetSums counts what the wet rounds of a service can add up to, 1 if nothing ties the
+// rounds together: then each is taken alone.
+func wetSums(wet []float64, s demand.Service, jointly bool) float64 {
+	tied := s.Unplanned != nil && (jointly || !s.Unplanned.Rate.Known())
 	for _, l := range s.Lines {
-		unknown = unknown || l.Wet != nil && !(l.Dry.Known() && l.Wet.Known())
+		tied = tied || l.Wet != nil && (jointly || !l.Dry.Known() || !l.Wet.Known())
 	}
-	if !unknown {
+	if !tied {
 		return 1
 	}
 	sums := map[float64]bool{0: true}

@@ -82,7 +82,7 @@ func rawWant(line []byte) json.RawMessage {
 	if json.Compact(&compact, c.Want) != nil {
 		return json.RawMessage("null")
 	}
-	return compact.Bytes()
+	return bytes.ToValidUTF8(compact.Bytes(), []byte("\ufffd"))
 }
 
 // Run calculates a case and compares.

@@ -30,7 +30,7 @@ func runNeed(in *input) (output, error) {
 	if err := in.ready(); err != nil {
 		return nil, err
 	}
-	if err := in.budget.spend("services", needWork(n)); err != nil {
+	if err := in.budget.spend("services", needWork(n, false)); err != nil {
 		return nil, err
 	}
 	l, err := n.Distribution()

@@ -28,7 +28,7 @@ func runReadiness(in *input) (output, error) {
 	if err := in.ready(); err != nil {
 		return nil, err
 	}
-	if err := in.budget.spend("services", needWork(n)); err != nil {
+	if err := in.budget.spend("services", needWork(n, true)); err != nil {
 		return nil, err
 	}
 	// Where the exact sum is too long the planner draws; a check wants no estimate, so
