@@ -55,6 +55,10 @@ func (s *Store) plan(ctx context.Context, o ChangeOptions, f func(q *sqlcgen.Que
 		if err := f(q, season, b, day.At(now, zone)); err != nil {
 			return err
 		}
+		if err := q.PlanChanged(ctx); err != nil {
+			wrap(&err, "say that the plan changed")
+			return err
+		}
 		if o.DryRun {
 			return errDryRun
 		}

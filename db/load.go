@@ -205,9 +205,13 @@ func (l *loader) write(loaded *workbook.Loaded, result ledger.Result, season sea
 	w.catalogue(merged)
 	w.plan(merged)
 	w.history(merged, day.At(l.now, loaded.Zone))
-	w.post(result.Entries, l.now)
+	w.post(result)
 	if w.err != nil {
 		return w.err
+	}
+	if err := l.q.PlanChanged(l.ctx); err != nil {
+		wrap(&err, "say that the plan changed")
+		return err
 	}
 	return l.setClock(before == 0, result.Entries)
 }

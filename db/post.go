@@ -11,6 +11,7 @@ import (
 
 	"github.com/google/uuid"
 
+	"roundkit/db/sqlcgen"
 	"roundkit/planner/day"
 	"roundkit/planner/ledger"
 	"roundkit/planner/units"
@@ -30,6 +31,7 @@ type (
 		DueBackOn   *day.Day   `json:"due_back_on"`
 		Notes       string     `json:"notes"`
 		SheetPos    *int       `json:"sheet_pos"`
+		Claimed     bool       `json:"claimed"`
 		Pos         *int       `json:"-"`
 	}
 	movementRow struct {
@@ -65,6 +67,15 @@ type (
 		Counted units.Quantity  `json:"counted"`
 		Book    *units.Quantity `json:"book"`
 	}
+	openedRow struct {
+		Tag      string  `json:"tag"`
+		OpenedOn day.Day `json:"opened_on"`
+	}
+	placeMoveRow struct {
+		EntryID uuid.UUID `json:"entry_id"`
+		Place   string    `json:"place"`
+		Parent  string    `json:"parent"`
+	}
 	weighingRow struct {
 		EntryID uuid.UUID        `json:"entry_id"`
 		Tag     string           `json:"tag"`
@@ -76,17 +87,20 @@ type (
 
 // ledgerRows are entries taken apart into the tables' rows.
 type ledgerRows struct {
-	ids       []uuid.UUID
-	entries   []entryRow
-	movements []movementRow
-	balances  []balanceRow
-	jobs      []jobRow
-	counts    []countRow
-	weighings []weighingRow
+	Entries    []entryRow     `json:"entries"`
+	Movements  []movementRow  `json:"movements"`
+	Balances   []balanceRow   `json:"balances"`
+	Jobs       []jobRow       `json:"jobs"`
+	Counts     []countRow     `json:"counts"`
+	Weighings  []weighingRow  `json:"weighings"`
+	Opened     []openedRow    `json:"opened"`
+	PlaceMoves []placeMoveRow `json:"place_moves"`
 }
 
 func rowsOf(entries []ledger.Entry) (ledgerRows, error) {
-	var r ledgerRows
+	// JSON arrays, never null: the database counts them
+	r := ledgerRows{Entries: []entryRow{}, Movements: []movementRow{}, Balances: []balanceRow{}, Jobs: []jobRow{}, Counts: []countRow{},
+		Weighings: []weighingRow{}, Opened: []openedRow{}, PlaceMoves: []placeMoveRow{}}
 	net := map[ledger.Key]units.Quantity{}
 	for _, e := range entries {
 		content, err := json.Marshal(e)
@@ -99,59 +113,52 @@ func rowsOf(entries []ledger.Entry) (ledgerRows, error) {
 		if e.Undoes.Valid {
 			row.Undoes = &e.Undoes.UUID
 		}
-		r.ids = append(r.ids, e.ID)
-		r.entries = append(r.entries, row)
+		r.Entries = append(r.Entries, row)
 		for i, m := range e.Moves {
-			r.movements = append(r.movements, movementRow{EntryID: e.ID, N: i + 1, Lot: m.Lot, Tag: m.Tag, From: m.From, To: m.To, Quantity: m.Quantity, Notes: m.Notes})
+			r.Movements = append(r.Movements, movementRow{EntryID: e.ID, N: i + 1, Lot: m.Lot, Tag: m.Tag, From: m.From, To: m.To, Quantity: m.Quantity, Notes: m.Notes})
 			net[ledger.Key{Lot: m.Lot, Tag: m.Tag, Place: m.From}] -= m.Quantity
 			net[ledger.Key{Lot: m.Lot, Tag: m.Tag, Place: m.To}] += m.Quantity
 		}
 		if j := e.Job; j != nil {
-			r.jobs = append(r.jobs, jobRow{EntryID: e.ID, Round: j.Round, Service: j.Service, Assembly: j.Assembly, ArrivedAt: j.ArrivedAt, UsedNothing: j.UsedNothing})
+			r.Jobs = append(r.Jobs, jobRow{EntryID: e.ID, Round: j.Round, Service: j.Service, Assembly: j.Assembly, ArrivedAt: j.ArrivedAt, UsedNothing: j.UsedNothing})
 		}
 		if c := e.Count; c != nil {
-			r.counts = append(r.counts, countRow{EntryID: e.ID, Place: c.Place, Part: c.Part, Lot: c.Lot, Tag: c.Tag, Counted: c.Counted, Book: c.Book})
+			r.Counts = append(r.Counts, countRow{EntryID: e.ID, Place: c.Place, Part: c.Part, Lot: c.Lot, Tag: c.Tag, Counted: c.Counted, Book: c.Book})
 		}
 		if w := e.Weighing; w != nil {
-			r.weighings = append(r.weighings, weighingRow{EntryID: e.ID, Tag: w.Tag, GrossMG: w.GrossMG, BenchC: w.BenchC, BookUL: w.BookUL})
+			r.Weighings = append(r.Weighings, weighingRow{EntryID: e.ID, Tag: w.Tag, GrossMG: w.GrossMG, BenchC: w.BenchC, BookUL: w.BookUL})
 		}
 	}
 	for k, change := range net {
-		r.balances = append(r.balances, balanceRow{Lot: k.Lot, Tag: k.Tag, Place: k.Place, Change: change})
+		r.Balances = append(r.Balances, balanceRow{Lot: k.Lot, Tag: k.Tag, Place: k.Place, Change: change})
 	}
-	slices.SortFunc(r.balances, func(a, b balanceRow) int {
+	slices.SortFunc(r.Balances, func(a, b balanceRow) int {
 		return strings.Compare(a.Lot+"\x00"+a.Tag+"\x00"+a.Place, b.Lot+"\x00"+b.Tag+"\x00"+b.Place)
 	})
 	return r, nil
 }
 
-// post writes entries that package ledger made, with their movements and balances.
-func (w *writer) post(entries []ledger.Entry, recordedAt time.Time) {
-	if w.err != nil || len(entries) == 0 {
+// write stores entries that package ledger made. Claimed entries are those whose id
+// record_begin has taken already.
+func (r ledgerRows) write(ctx context.Context, q *sqlcgen.Queries, season int32) error {
+	text, err := json.Marshal(r)
+	if err != nil {
+		return err
+	}
+	err = q.RecordWrite(ctx, season, text)
+	wrap(&err, "write the records")
+	return err
+}
+
+// post writes a load's entries.
+func (w *writer) post(result ledger.Result) {
+	if w.err != nil || len(result.Entries) == 0 {
 		return
 	}
-	r, err := rowsOf(entries)
+	rows, err := rowsOf(result.Entries)
 	if err != nil {
 		w.err = err
 		return
 	}
-	w.changed = func(string) bool { return true }
-	swap := func(f func(context.Context, []byte, int32) (int64, error)) func(context.Context, []byte) (int64, error) {
-		return func(ctx context.Context, rows []byte) (int64, error) { return f(ctx, rows, w.season) }
-	}
-	put(w, "entries", r.entries, func(ctx context.Context, rows []byte) (int64, error) {
-		return w.q.EntryPut(ctx, w.season, recordedAt, rows)
-	})
-	if w.err == nil {
-		w.err = w.q.EntrySeqPut(w.ctx, r.ids)
-		wrap(&w.err, "number the entries")
-	}
-	put(w, "movements", r.movements, swap(w.q.MovementPut))
-	put(w, "balances", r.balances, func(ctx context.Context, rows []byte) (int64, error) {
-		return int64(len(r.balances)), w.q.BalanceOpen(ctx, rows, w.season)
-	})
-	put(w, "balances", r.balances, swap(w.q.BalanceAdd))
-	put(w, "job-log", r.jobs, w.of(w.q.JobPut))
-	put(w, "counts", r.counts, swap(w.q.CountLinePut))
-	put(w, "weighings", r.weighings, swap(w.q.WeighingPut))
+	w.err = rows.write(w.ctx, w.q, w.season)
 }

@@ -72,7 +72,7 @@ func fill(ctx context.Context, q *sqlcgen.Queries, season seasonRow, before time
 	if err != nil {
 		return err
 	}
-	if err := fillStock(ctx, q, before, current, snap); err != nil {
+	if err := fillStock(ctx, q, season.ID, before, current, snap); err != nil {
 		return err
 	}
 	done, err := q.DoneJobs(ctx, season.ID, before)
@@ -146,9 +146,9 @@ func asKnown(snap *planner.Snapshot) {
 	}
 }
 
-func fillStock(ctx context.Context, q *sqlcgen.Queries, before time.Time, current bool, snap *planner.Snapshot) error {
+func fillStock(ctx context.Context, q *sqlcgen.Queries, season int32, before time.Time, current bool, snap *planner.Snapshot) error {
 	if current {
-		rows, err := q.StockNow(ctx)
+		rows, err := q.StockNow(ctx, season)
 		if err != nil {
 			return err
 		}
@@ -156,7 +156,7 @@ func fillStock(ctx context.Context, q *sqlcgen.Queries, before time.Time, curren
 			snap.Stock = append(snap.Stock, planner.Holding{Part: r.Part, Lot: r.Lot, Tag: r.Tag, Place: r.Place, Quantity: units.Quantity(r.Quantity)})
 		}
 	} else {
-		rows, err := q.StockAsOf(ctx, before)
+		rows, err := q.StockAsOf(ctx, before, season)
 		if err != nil {
 			return err
 		}
@@ -164,7 +164,7 @@ func fillStock(ctx context.Context, q *sqlcgen.Queries, before time.Time, curren
 			snap.Stock = append(snap.Stock, planner.Holding{Part: r.Part, Lot: r.Lot, Tag: r.Tag, Place: r.Place, Quantity: units.Quantity(r.Quantity)})
 		}
 	}
-	due, err := q.LentDue(ctx, before)
+	due, err := q.LentDue(ctx, season, before)
 	if err != nil {
 		return err
 	}

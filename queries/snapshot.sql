@@ -1,4 +1,5 @@
--- What the planner sees: sums as of an instant, never movements.
+-- What the planner sees: sums as of an instant, never movements. A season's stock is that
+-- of its own lots: what is carried over is counted in at its start.
 
 -- name: StockAsOf :many
 SELECT q.code AS part, l.code AS lot, coalesce(t.code, '')::text AS tag, p.code AS place,
@@ -11,7 +12,7 @@ FROM (
         FROM movement AS v JOIN entry AS e ON e.id = v.entry_id WHERE e.happened_at < sqlc.arg(before)
     ) AS m
     JOIN place AS p ON p.id = m.place_id AND p.kept
-    JOIN lot AS l ON l.id = m.lot_id
+    JOIN lot AS l ON l.id = m.lot_id AND l.season_id = sqlc.arg(season_id)
     JOIN part AS q ON q.id = l.part_id
     LEFT JOIN tag AS t ON t.id = m.tag_id
 GROUP BY q.pos, q.code, l.pos, l.code, t.pos, t.code, p.code
@@ -25,7 +26,7 @@ FROM balance AS b
     JOIN lot AS l ON l.id = b.lot_id
     JOIN part AS q ON q.id = l.part_id
     LEFT JOIN tag AS t ON t.id = b.tag_id
-WHERE b.kept AND b.quantity > 0
+WHERE b.kept AND b.quantity > 0 AND l.season_id = sqlc.arg(season_id)
 ORDER BY q.pos, l.pos, l.code, t.pos, p.code;
 
 -- name: DoneJobs :many
@@ -68,7 +69,7 @@ FROM entry AS e
     JOIN place AS p ON p.id = m.to_id AND p.kind = 'lent'
     JOIN lot AS l ON l.id = m.lot_id
     LEFT JOIN tag AS t ON t.id = m.tag_id
-WHERE e.kind = 'lend' AND e.happened_at < sqlc.arg(before) AND e.due_back_on IS NOT NULL
+WHERE e.season_id = sqlc.arg(season_id) AND e.kind = 'lend' AND e.happened_at < sqlc.arg(before) AND e.due_back_on IS NOT NULL
 GROUP BY l.code, t.code, p.code
 ORDER BY 1, 2, 3;
 

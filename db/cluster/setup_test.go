@@ -64,8 +64,10 @@ func stopAfter(t *testing.T, o Options) {
 		}
 		_, err = Stop(context.WithoutCancel(t.Context()), o)
 		require.NoError(t, err)
-		pids, _ := runningIn(p.data())
-		require.Empty(t, pids, "no server is left")
+		require.Eventually(t, func() bool { // pg_ctl waits for postmaster.pid to go, a moment before its process
+			pids, _ := runningIn(p.data())
+			return len(pids) == 0
+		}, wait, tick, "no server is left")
 	})
 }
 

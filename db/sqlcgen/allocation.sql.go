@@ -9,28 +9,28 @@ import (
 	"context"
 )
 
-const allocationClear = `-- name: AllocationClear :exec
+const AllocationClear = `-- name: AllocationClear :exec
 DELETE FROM allocation
 `
 
 func (q *Queries) AllocationClear(ctx context.Context) error {
-	_, err := q.db.Exec(ctx, allocationClear)
+	_, err := q.db.Exec(ctx, AllocationClear)
 	return err
 }
 
-const allocationList = `-- name: AllocationList :one
+const AllocationList = `-- name: AllocationList :one
 SELECT coalesce(json_agg(r ORDER BY r.pos), '[]')::json AS rows
 FROM (SELECT supplier, part, free_quantity, beyond_percent, first_on, last_on, notes, pos FROM allocation) AS r
 `
 
 func (q *Queries) AllocationList(ctx context.Context) ([]byte, error) {
-	row := q.db.QueryRow(ctx, allocationList)
+	row := q.db.QueryRow(ctx, AllocationList)
 	var rows []byte
 	err := row.Scan(&rows)
 	return rows, err
 }
 
-const allocationPut = `-- name: AllocationPut :execrows
+const AllocationPut = `-- name: AllocationPut :execrows
 INSERT INTO allocation (supplier, part, free_quantity, beyond_percent, first_on, last_on, notes, pos)
 SELECT r.supplier, r.part, r.free_quantity, r.beyond_percent, r.first_on, r.last_on, r.notes, r.pos
 FROM json_to_recordset($1::json) AS r (supplier text, part text, free_quantity bigint, beyond_percent
@@ -38,7 +38,7 @@ FROM json_to_recordset($1::json) AS r (supplier text, part text, free_quantity b
 `
 
 func (q *Queries) AllocationPut(ctx context.Context, rows []byte) (int64, error) {
-	result, err := q.db.Exec(ctx, allocationPut, rows)
+	result, err := q.db.Exec(ctx, AllocationPut, rows)
 	if err != nil {
 		return 0, err
 	}

@@ -9,19 +9,19 @@ import (
 	"context"
 )
 
-const alternativeList = `-- name: AlternativeList :one
+const AlternativeList = `-- name: AlternativeList :one
 SELECT coalesce(json_agg(r ORDER BY r.pos), '[]')::json AS rows
 FROM (SELECT part, alternative, preference, notes, pos FROM alternative) AS r
 `
 
 func (q *Queries) AlternativeList(ctx context.Context) ([]byte, error) {
-	row := q.db.QueryRow(ctx, alternativeList)
+	row := q.db.QueryRow(ctx, AlternativeList)
 	var rows []byte
 	err := row.Scan(&rows)
 	return rows, err
 }
 
-const alternativePut = `-- name: AlternativePut :execrows
+const AlternativePut = `-- name: AlternativePut :execrows
 INSERT INTO alternative (part, alternative, preference, notes, pos)
 SELECT r.part, r.alternative, r.preference, r.notes, r.pos
 FROM json_to_recordset($1::json) AS r (part text, alternative text, preference integer, notes text, pos
@@ -31,7 +31,7 @@ ON CONFLICT (part, alternative) DO UPDATE SET preference = excluded.preference, 
 `
 
 func (q *Queries) AlternativePut(ctx context.Context, rows []byte) (int64, error) {
-	result, err := q.db.Exec(ctx, alternativePut, rows)
+	result, err := q.db.Exec(ctx, AlternativePut, rows)
 	if err != nil {
 		return 0, err
 	}

@@ -9,20 +9,20 @@ import (
 	"context"
 )
 
-const assemblyList = `-- name: AssemblyList :one
+const AssemblyList = `-- name: AssemblyList :one
 SELECT coalesce(json_agg(r ORDER BY r.pos), '[]')::json AS rows
 FROM (SELECT code, model, coalesce(rider, '') AS rider, coalesce(on_bike, '') AS on_bike, coalesce(damper_oil, '') AS
     damper_oil, hours, goes_by_air, notes, pos FROM assembly) AS r
 `
 
 func (q *Queries) AssemblyList(ctx context.Context) ([]byte, error) {
-	row := q.db.QueryRow(ctx, assemblyList)
+	row := q.db.QueryRow(ctx, AssemblyList)
 	var rows []byte
 	err := row.Scan(&rows)
 	return rows, err
 }
 
-const assemblyPlacePut = `-- name: AssemblyPlacePut :exec
+const AssemblyPlacePut = `-- name: AssemblyPlacePut :exec
 INSERT INTO place (code, name, kind)
 SELECT r.code, '', 'assembly' FROM json_to_recordset($1::json) AS r (code text)
 ON CONFLICT (code) DO NOTHING
@@ -30,11 +30,11 @@ ON CONFLICT (code) DO NOTHING
 
 // An assembly is a place too: its spring is there.
 func (q *Queries) AssemblyPlacePut(ctx context.Context, rows []byte) error {
-	_, err := q.db.Exec(ctx, assemblyPlacePut, rows)
+	_, err := q.db.Exec(ctx, AssemblyPlacePut, rows)
 	return err
 }
 
-const assemblyPut = `-- name: AssemblyPut :execrows
+const AssemblyPut = `-- name: AssemblyPut :execrows
 INSERT INTO assembly (code, model, rider, on_bike, damper_oil, hours, goes_by_air, notes, pos)
 SELECT r.code, r.model, nullif(r.rider, ''), nullif(r.on_bike, ''), nullif(r.damper_oil, ''), r.hours, r.goes_by_air,
     r.notes, r.pos
@@ -46,7 +46,7 @@ ON CONFLICT (code) DO UPDATE SET model = excluded.model, rider = excluded.rider,
 `
 
 func (q *Queries) AssemblyPut(ctx context.Context, rows []byte) (int64, error) {
-	result, err := q.db.Exec(ctx, assemblyPut, rows)
+	result, err := q.db.Exec(ctx, AssemblyPut, rows)
 	if err != nil {
 		return 0, err
 	}

@@ -9,29 +9,29 @@ import (
 	"context"
 )
 
-const budgetClear = `-- name: BudgetClear :exec
+const BudgetClear = `-- name: BudgetClear :exec
 DELETE FROM budget WHERE season_id = $1
 `
 
 func (q *Queries) BudgetClear(ctx context.Context, seasonID int32) error {
-	_, err := q.db.Exec(ctx, budgetClear, seasonID)
+	_, err := q.db.Exec(ctx, BudgetClear, seasonID)
 	return err
 }
 
-const budgetList = `-- name: BudgetList :one
+const BudgetList = `-- name: BudgetList :one
 SELECT coalesce(json_agg(r ORDER BY r.pos), '[]')::json AS rows
 FROM (SELECT line, coalesce(round, '') AS round, amount, currency, notes, pos FROM budget WHERE season_id =
     $1) AS r
 `
 
 func (q *Queries) BudgetList(ctx context.Context, seasonID int32) ([]byte, error) {
-	row := q.db.QueryRow(ctx, budgetList, seasonID)
+	row := q.db.QueryRow(ctx, BudgetList, seasonID)
 	var rows []byte
 	err := row.Scan(&rows)
 	return rows, err
 }
 
-const budgetPut = `-- name: BudgetPut :execrows
+const BudgetPut = `-- name: BudgetPut :execrows
 INSERT INTO budget (season_id, line, round, amount, currency, notes, pos)
 SELECT $1::integer, r.line, nullif(r.round, ''), r.amount, r.currency, r.notes, r.pos
 FROM json_to_recordset($2::json) AS r (line text, round text, amount numeric, currency text, notes text,
@@ -39,7 +39,7 @@ FROM json_to_recordset($2::json) AS r (line text, round text, amount numeric, cu
 `
 
 func (q *Queries) BudgetPut(ctx context.Context, seasonID int32, rows []byte) (int64, error) {
-	result, err := q.db.Exec(ctx, budgetPut, seasonID, rows)
+	result, err := q.db.Exec(ctx, BudgetPut, seasonID, rows)
 	if err != nil {
 		return 0, err
 	}

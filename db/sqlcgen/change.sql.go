@@ -10,7 +10,7 @@ import (
 	"time"
 )
 
-const plannedJobsFor = `-- name: PlannedJobsFor :one
+const PlannedJobsFor = `-- name: PlannedJobsFor :one
 SELECT coalesce(sum(jobs), 0)::integer AS jobs FROM planned_jobs
 WHERE season_id = $1 AND round = $2 AND service = $3
     AND assembly IS NOT DISTINCT FROM nullif($4::text, '')
@@ -18,7 +18,7 @@ WHERE season_id = $1 AND round = $2 AND service = $3
 
 // How many jobs a round plans of a service and assembly; 0 rows are 0 jobs.
 func (q *Queries) PlannedJobsFor(ctx context.Context, seasonID int32, round string, service string, assembly string) (int32, error) {
-	row := q.db.QueryRow(ctx, plannedJobsFor,
+	row := q.db.QueryRow(ctx, PlannedJobsFor,
 		seasonID,
 		round,
 		service,
@@ -29,7 +29,7 @@ func (q *Queries) PlannedJobsFor(ctx context.Context, seasonID int32, round stri
 	return jobs, err
 }
 
-const plannedJobsSet = `-- name: PlannedJobsSet :exec
+const PlannedJobsSet = `-- name: PlannedJobsSet :exec
 INSERT INTO planned_jobs (season_id, round, service, assembly, jobs, pos)
 SELECT $1, $2, $3, nullif($4::text, ''),
     $5::integer, coalesce(max(pos) + 1, 0) FROM planned_jobs WHERE season_id = $1
@@ -45,7 +45,7 @@ type PlannedJobsSetParams struct {
 }
 
 func (q *Queries) PlannedJobsSet(ctx context.Context, arg PlannedJobsSetParams) error {
-	_, err := q.db.Exec(ctx, plannedJobsSet,
+	_, err := q.db.Exec(ctx, PlannedJobsSet,
 		arg.SeasonID,
 		arg.Round,
 		arg.Service,
@@ -55,14 +55,14 @@ func (q *Queries) PlannedJobsSet(ctx context.Context, arg PlannedJobsSetParams) 
 	return err
 }
 
-const roundWeather = `-- name: RoundWeather :execrows
+const RoundWeather = `-- name: RoundWeather :execrows
 UPDATE round SET weather = $1, weather_seen_on = $2::date
 WHERE season_id = $3 AND code = $4
 `
 
 // What the weather was, and the day it was seen on.
 func (q *Queries) RoundWeather(ctx context.Context, weather string, seenOn time.Time, seasonID int32, round string) (int64, error) {
-	result, err := q.db.Exec(ctx, roundWeather,
+	result, err := q.db.Exec(ctx, RoundWeather,
 		weather,
 		seenOn,
 		seasonID,

@@ -9,20 +9,20 @@ import (
 	"context"
 )
 
-const chargeList = `-- name: ChargeList :one
+const ChargeList = `-- name: ChargeList :one
 SELECT coalesce(json_agg(r ORDER BY r.pos), '[]')::json AS rows
 FROM (SELECT code, on_day, line, coalesce(round, '') AS round, coalesce(supplier, '') AS supplier, amount, currency,
     notes, pos FROM charge WHERE season_id = $1) AS r
 `
 
 func (q *Queries) ChargeList(ctx context.Context, seasonID int32) ([]byte, error) {
-	row := q.db.QueryRow(ctx, chargeList, seasonID)
+	row := q.db.QueryRow(ctx, ChargeList, seasonID)
 	var rows []byte
 	err := row.Scan(&rows)
 	return rows, err
 }
 
-const chargePut = `-- name: ChargePut :execrows
+const ChargePut = `-- name: ChargePut :execrows
 INSERT INTO charge (season_id, code, on_day, line, round, supplier, amount, currency, notes, pos)
 SELECT $1::integer, r.code, r.on_day, r.line, nullif(r.round, ''), nullif(r.supplier, ''), r.amount,
     r.currency, r.notes, r.pos
@@ -32,7 +32,7 @@ ON CONFLICT DO NOTHING
 `
 
 func (q *Queries) ChargePut(ctx context.Context, seasonID int32, rows []byte) (int64, error) {
-	result, err := q.db.Exec(ctx, chargePut, seasonID, rows)
+	result, err := q.db.Exec(ctx, ChargePut, seasonID, rows)
 	if err != nil {
 		return 0, err
 	}

@@ -10,7 +10,7 @@ import (
 	"time"
 )
 
-const clockNow = `-- name: ClockNow :one
+const ClockNow = `-- name: ClockNow :one
 SELECT (statement_timestamp() + ahead_by)::timestamptz AS now, extract(epoch FROM ahead_by)::bigint AS ahead_seconds
 FROM clock
 `
@@ -22,18 +22,18 @@ type ClockNowRow struct {
 
 // The season clock: now, and how far it runs ahead of the computer's.
 func (q *Queries) ClockNow(ctx context.Context) (ClockNowRow, error) {
-	row := q.db.QueryRow(ctx, clockNow)
+	row := q.db.QueryRow(ctx, ClockNow)
 	var i ClockNowRow
 	err := row.Scan(&i.Now, &i.AheadSeconds)
 	return i, err
 }
 
-const clockSet = `-- name: ClockSet :exec
+const ClockSet = `-- name: ClockSet :exec
 UPDATE clock SET ahead_by = $1::timestamptz - statement_timestamp()
 `
 
 // Sets the season clock so that now is the instant given.
 func (q *Queries) ClockSet(ctx context.Context, now time.Time) error {
-	_, err := q.db.Exec(ctx, clockSet, now)
+	_, err := q.db.Exec(ctx, ClockSet, now)
 	return err
 }

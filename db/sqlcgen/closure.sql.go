@@ -9,28 +9,28 @@ import (
 	"context"
 )
 
-const closureClear = `-- name: ClosureClear :exec
+const ClosureClear = `-- name: ClosureClear :exec
 DELETE FROM closure
 `
 
 func (q *Queries) ClosureClear(ctx context.Context) error {
-	_, err := q.db.Exec(ctx, closureClear)
+	_, err := q.db.Exec(ctx, ClosureClear)
 	return err
 }
 
-const closureList = `-- name: ClosureList :one
+const ClosureList = `-- name: ClosureList :one
 SELECT coalesce(json_agg(r ORDER BY r.pos), '[]')::json AS rows
 FROM (SELECT supplier, first_on, last_on, notes, pos FROM closure) AS r
 `
 
 func (q *Queries) ClosureList(ctx context.Context) ([]byte, error) {
-	row := q.db.QueryRow(ctx, closureList)
+	row := q.db.QueryRow(ctx, ClosureList)
 	var rows []byte
 	err := row.Scan(&rows)
 	return rows, err
 }
 
-const closurePut = `-- name: ClosurePut :execrows
+const ClosurePut = `-- name: ClosurePut :execrows
 INSERT INTO closure (supplier, first_on, last_on, notes, pos)
 SELECT r.supplier, r.first_on, r.last_on, r.notes, r.pos
 FROM json_to_recordset($1::json) AS r (supplier text, first_on date, last_on date, notes text, pos
@@ -38,7 +38,7 @@ FROM json_to_recordset($1::json) AS r (supplier text, first_on date, last_on dat
 `
 
 func (q *Queries) ClosurePut(ctx context.Context, rows []byte) (int64, error) {
-	result, err := q.db.Exec(ctx, closurePut, rows)
+	result, err := q.db.Exec(ctx, ClosurePut, rows)
 	if err != nil {
 		return 0, err
 	}

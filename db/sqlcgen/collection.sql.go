@@ -9,35 +9,35 @@ import (
 	"context"
 )
 
-const collectionClear = `-- name: CollectionClear :exec
+const CollectionClear = `-- name: CollectionClear :exec
 DELETE FROM collection WHERE season_id = $1
 `
 
 func (q *Queries) CollectionClear(ctx context.Context, seasonID int32) error {
-	_, err := q.db.Exec(ctx, collectionClear, seasonID)
+	_, err := q.db.Exec(ctx, CollectionClear, seasonID)
 	return err
 }
 
-const collectionList = `-- name: CollectionList :one
+const CollectionList = `-- name: CollectionList :one
 SELECT coalesce(json_agg(r ORDER BY r.pos), '[]')::json AS rows
 FROM (SELECT supplier, round, notes, pos FROM collection WHERE season_id = $1) AS r
 `
 
 func (q *Queries) CollectionList(ctx context.Context, seasonID int32) ([]byte, error) {
-	row := q.db.QueryRow(ctx, collectionList, seasonID)
+	row := q.db.QueryRow(ctx, CollectionList, seasonID)
 	var rows []byte
 	err := row.Scan(&rows)
 	return rows, err
 }
 
-const collectionPut = `-- name: CollectionPut :execrows
+const CollectionPut = `-- name: CollectionPut :execrows
 INSERT INTO collection (season_id, supplier, round, notes, pos)
 SELECT $1::integer, r.supplier, r.round, r.notes, r.pos
 FROM json_to_recordset($2::json) AS r (supplier text, round text, notes text, pos integer)
 `
 
 func (q *Queries) CollectionPut(ctx context.Context, seasonID int32, rows []byte) (int64, error) {
-	result, err := q.db.Exec(ctx, collectionPut, seasonID, rows)
+	result, err := q.db.Exec(ctx, CollectionPut, seasonID, rows)
 	if err != nil {
 		return 0, err
 	}

@@ -12,136 +12,73 @@ import (
 	"github.com/google/uuid"
 )
 
-const balanceAdd = `-- name: BalanceAdd :execrows
-UPDATE balance AS b SET quantity = b.quantity + r.change
-FROM json_to_recordset($1::json) AS r (lot text, tag text, place text, change bigint)
-    JOIN lot AS l ON l.season_id = $2 AND l.code = r.lot
-    JOIN place AS p ON p.code = r.place
-    LEFT JOIN tag AS t ON t.season_id = $2 AND t.code = nullif(r.tag, '')
-WHERE b.lot_id = l.id AND b.place_id = p.id AND b.tag_id IS NOT DISTINCT FROM t.id
+const PlanChanged = `-- name: PlanChanged :exec
+UPDATE plan_version SET version = version + 1
 `
 
-func (q *Queries) BalanceAdd(ctx context.Context, rows []byte, seasonID int32) (int64, error) {
-	result, err := q.db.Exec(ctx, balanceAdd, rows, seasonID)
-	if err != nil {
-		return 0, err
-	}
-	return result.RowsAffected(), nil
-}
-
-const balanceOpen = `-- name: BalanceOpen :exec
-INSERT INTO balance (lot_id, tag_id, place_id, kept, quantity)
-SELECT l.id, t.id, p.id, p.kept, 0
-FROM json_to_recordset($1::json) AS r (lot text, tag text, place text)
-    JOIN lot AS l ON l.season_id = $2 AND l.code = r.lot
-    JOIN place AS p ON p.code = r.place
-    LEFT JOIN tag AS t ON t.season_id = $2 AND t.code = nullif(r.tag, '')
-ON CONFLICT DO NOTHING
-`
-
-// A row of 0 for every key that is new: an upsert with a negative amount would fail
-// the check though the row holds enough.
-func (q *Queries) BalanceOpen(ctx context.Context, rows []byte, seasonID int32) error {
-	_, err := q.db.Exec(ctx, balanceOpen, rows, seasonID)
+// To be called by whatever changes the catalogue or the plan.
+func (q *Queries) PlanChanged(ctx context.Context) error {
+	_, err := q.db.Exec(ctx, PlanChanged)
 	return err
 }
 
-const countLinePut = `-- name: CountLinePut :execrows
-INSERT INTO count_line (entry_id, place_id, part_id, lot_id, tag_id, counted, book)
-SELECT r.entry_id, p.id, q.id, l.id, t.id, r.counted, r.book
-FROM json_to_recordset($1::json) AS r (entry_id uuid, place text, part text, lot text, tag text,
-        counted bigint, book bigint)
-    JOIN place AS p ON p.code = r.place
-    JOIN part AS q ON q.code = r.part
-    LEFT JOIN lot AS l ON l.season_id = $2 AND l.code = nullif(r.lot, '')
-    LEFT JOIN tag AS t ON t.season_id = $2 AND t.code = nullif(r.tag, '')
+const PlanVersion = `-- name: PlanVersion :one
+SELECT version FROM plan_version
 `
 
-func (q *Queries) CountLinePut(ctx context.Context, rows []byte, seasonID int32) (int64, error) {
-	result, err := q.db.Exec(ctx, countLinePut, rows, seasonID)
-	if err != nil {
-		return 0, err
-	}
-	return result.RowsAffected(), nil
+func (q *Queries) PlanVersion(ctx context.Context) (int64, error) {
+	row := q.db.QueryRow(ctx, PlanVersion)
+	var version int64
+	err := row.Scan(&version)
+	return version, err
 }
 
-const entryPut = `-- name: EntryPut :execrows
-INSERT INTO entry (id, season_id, kind, person, happened_at, recorded_at, request_hash, undoes, code, reference,
-    due_back_on, notes, pos)
-SELECT r.id, $1::integer, r.kind, nullif(r.person, ''), r.happened_at,
-    $2::timestamptz, decode(r.request_hash, 'hex'), r.undoes, nullif(r.code, ''), r.reference,
-    r.due_back_on, r.notes, r.sheet_pos
-FROM json_to_recordset($3::json) AS r (id uuid, kind text, person text, happened_at timestamptz,
-    request_hash text, undoes uuid, code text, reference text, due_back_on date, notes text, sheet_pos integer)
+const RecordBegin = `-- name: RecordBegin :one
+SELECT record_begin($1::integer, $2::uuid, $3::text, $4::text,
+    $5::timestamptz, $6::bytea, $7::uuid, $8::text,
+    $9::date, $10::text, $11::text[])::json AS facts
 `
 
-func (q *Queries) EntryPut(ctx context.Context, seasonID int32, recordedAt time.Time, rows []byte) (int64, error) {
-	result, err := q.db.Exec(ctx, entryPut, seasonID, recordedAt, rows)
-	if err != nil {
-		return 0, err
-	}
-	return result.RowsAffected(), nil
+type RecordBeginParams struct {
+	SeasonID    int32
+	ID          uuid.UUID
+	Kind        string
+	Person      string
+	HappenedAt  time.Time
+	RequestHash []byte
+	Undoes      uuid.NullUUID
+	Reference   string
+	DueBackOn   *time.Time
+	Notes       string
+	Parts       []string
 }
 
-const entrySeqPut = `-- name: EntrySeqPut :exec
-INSERT INTO entry_seq (entry_id)
-SELECT r.id FROM unnest($1::uuid[]) WITH ORDINALITY AS r (id, n) ORDER BY r.n
+// Claims the entry's id, locks the parts, returns what the choice of stock needs.
+func (q *Queries) RecordBegin(ctx context.Context, arg RecordBeginParams) ([]byte, error) {
+	row := q.db.QueryRow(ctx, RecordBegin,
+		arg.SeasonID,
+		arg.ID,
+		arg.Kind,
+		arg.Person,
+		arg.HappenedAt,
+		arg.RequestHash,
+		arg.Undoes,
+		arg.Reference,
+		arg.DueBackOn,
+		arg.Notes,
+		arg.Parts,
+	)
+	var facts []byte
+	err := row.Scan(&facts)
+	return facts, err
+}
+
+const RecordWrite = `-- name: RecordWrite :exec
+SELECT record_write($1::integer, $2::json)
 `
 
-// After the locks, in the order the entries were posted.
-func (q *Queries) EntrySeqPut(ctx context.Context, ids []uuid.UUID) error {
-	_, err := q.db.Exec(ctx, entrySeqPut, ids)
+// Stores what the ledger made of records, all or nothing.
+func (q *Queries) RecordWrite(ctx context.Context, seasonID int32, rows []byte) error {
+	_, err := q.db.Exec(ctx, RecordWrite, seasonID, rows)
 	return err
-}
-
-const jobPut = `-- name: JobPut :execrows
-INSERT INTO job (entry_id, season_id, round, service, assembly, arrived_at, used_nothing)
-SELECT r.entry_id, $1::integer, nullif(r.round, ''), r.service, nullif(r.assembly, ''), r.arrived_at,
-    r.used_nothing
-FROM json_to_recordset($2::json) AS r (entry_id uuid, round text, service text, assembly text,
-    arrived_at timestamptz, used_nothing boolean)
-`
-
-func (q *Queries) JobPut(ctx context.Context, seasonID int32, rows []byte) (int64, error) {
-	result, err := q.db.Exec(ctx, jobPut, seasonID, rows)
-	if err != nil {
-		return 0, err
-	}
-	return result.RowsAffected(), nil
-}
-
-const movementPut = `-- name: MovementPut :execrows
-INSERT INTO movement (entry_id, quantity, lot_id, tag_id, from_id, to_id, n, notes)
-SELECT r.entry_id, r.quantity, l.id, t.id, f.id, g.id, r.n, nullif(r.notes, '')
-FROM json_to_recordset($1::json) AS r (entry_id uuid, n smallint, lot text, tag text, from_place text,
-        to_place text, quantity bigint, notes text)
-    JOIN lot AS l ON l.season_id = $2 AND l.code = r.lot
-    JOIN place AS f ON f.code = r.from_place
-    JOIN place AS g ON g.code = r.to_place
-    LEFT JOIN tag AS t ON t.season_id = $2 AND t.code = nullif(r.tag, '')
-WHERE r.tag = '' OR t.id IS NOT NULL
-`
-
-func (q *Queries) MovementPut(ctx context.Context, rows []byte, seasonID int32) (int64, error) {
-	result, err := q.db.Exec(ctx, movementPut, rows, seasonID)
-	if err != nil {
-		return 0, err
-	}
-	return result.RowsAffected(), nil
-}
-
-const weighingPut = `-- name: WeighingPut :execrows
-INSERT INTO weighing (entry_id, tag_id, gross_mg, bench_c, book_ul)
-SELECT r.entry_id, t.id, r.gross_mg, r.bench_c, r.book_ul
-FROM json_to_recordset($1::json) AS r (entry_id uuid, tag text, gross_mg bigint, bench_c numeric,
-        book_ul bigint)
-    JOIN tag AS t ON t.season_id = $2 AND t.code = r.tag
-`
-
-func (q *Queries) WeighingPut(ctx context.Context, rows []byte, seasonID int32) (int64, error) {
-	result, err := q.db.Exec(ctx, weighingPut, rows, seasonID)
-	if err != nil {
-		return 0, err
-	}
-	return result.RowsAffected(), nil
 }

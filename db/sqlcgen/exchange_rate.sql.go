@@ -9,19 +9,19 @@ import (
 	"context"
 )
 
-const exchangeRateList = `-- name: ExchangeRateList :one
+const ExchangeRateList = `-- name: ExchangeRateList :one
 SELECT coalesce(json_agg(r ORDER BY r.pos), '[]')::json AS rows
 FROM (SELECT currency, from_on, rate, notes, pos FROM exchange_rate) AS r
 `
 
 func (q *Queries) ExchangeRateList(ctx context.Context) ([]byte, error) {
-	row := q.db.QueryRow(ctx, exchangeRateList)
+	row := q.db.QueryRow(ctx, ExchangeRateList)
 	var rows []byte
 	err := row.Scan(&rows)
 	return rows, err
 }
 
-const exchangeRatePut = `-- name: ExchangeRatePut :execrows
+const ExchangeRatePut = `-- name: ExchangeRatePut :execrows
 INSERT INTO exchange_rate (currency, from_on, rate, notes, pos)
 SELECT r.currency, r.from_on, r.rate, r.notes, r.pos
 FROM json_to_recordset($1::json) AS r (currency text, from_on date, rate numeric, notes text, pos integer)
@@ -29,7 +29,7 @@ ON CONFLICT (currency, from_on) DO UPDATE SET rate = excluded.rate, notes = excl
 `
 
 func (q *Queries) ExchangeRatePut(ctx context.Context, rows []byte) (int64, error) {
-	result, err := q.db.Exec(ctx, exchangeRatePut, rows)
+	result, err := q.db.Exec(ctx, ExchangeRatePut, rows)
 	if err != nil {
 		return 0, err
 	}

@@ -10,7 +10,7 @@ import (
 	"time"
 )
 
-const countList = `-- name: CountList :one
+const CountList = `-- name: CountList :one
 SELECT coalesce(json_agg(r ORDER BY r.pos, r.seq), '[]')::json AS rows
 FROM (
     SELECT coalesce(e.code, e.id::text) AS code, e.happened_at, coalesce(e.person, '') AS person, p.code AS place,
@@ -25,24 +25,24 @@ FROM (
 `
 
 func (q *Queries) CountList(ctx context.Context, seasonID int32) ([]byte, error) {
-	row := q.db.QueryRow(ctx, countList, seasonID)
+	row := q.db.QueryRow(ctx, CountList, seasonID)
 	var rows []byte
 	err := row.Scan(&rows)
 	return rows, err
 }
 
-const entryCount = `-- name: EntryCount :one
+const EntryCount = `-- name: EntryCount :one
 SELECT count(*) FROM entry
 `
 
 func (q *Queries) EntryCount(ctx context.Context) (int64, error) {
-	row := q.db.QueryRow(ctx, entryCount)
+	row := q.db.QueryRow(ctx, EntryCount)
 	var count int64
 	err := row.Scan(&count)
 	return count, err
 }
 
-const jobList = `-- name: JobList :one
+const JobList = `-- name: JobList :one
 SELECT coalesce(json_agg(r ORDER BY r.pos, r.seq), '[]')::json AS rows
 FROM (
     SELECT coalesce(e.code, e.id::text) AS code, e.happened_at AS done_at, coalesce(e.person, '') AS person,
@@ -57,13 +57,13 @@ FROM (
 `
 
 func (q *Queries) JobList(ctx context.Context, seasonID int32) ([]byte, error) {
-	row := q.db.QueryRow(ctx, jobList, seasonID)
+	row := q.db.QueryRow(ctx, JobList, seasonID)
 	var rows []byte
 	err := row.Scan(&rows)
 	return rows, err
 }
 
-const jobPartList = `-- name: JobPartList :one
+const JobPartList = `-- name: JobPartList :one
 SELECT coalesce(json_agg(r ORDER BY r.pos, r.seq, r.n), '[]')::json AS rows
 FROM (
     SELECT coalesce(e.code, e.id::text) AS job, q.code AS part, l.code AS lot, coalesce(t.code, '') AS tag,
@@ -86,25 +86,25 @@ FROM (
 `
 
 func (q *Queries) JobPartList(ctx context.Context, seasonID int32) ([]byte, error) {
-	row := q.db.QueryRow(ctx, jobPartList, seasonID)
+	row := q.db.QueryRow(ctx, JobPartList, seasonID)
 	var rows []byte
 	err := row.Scan(&rows)
 	return rows, err
 }
 
-const lastHappened = `-- name: LastHappened :one
+const LastHappened = `-- name: LastHappened :one
 SELECT max(happened_at)::timestamptz AS at FROM entry WHERE season_id = $1
 `
 
 // The last record of a season; null when there is none.
 func (q *Queries) LastHappened(ctx context.Context, seasonID int32) (time.Time, error) {
-	row := q.db.QueryRow(ctx, lastHappened, seasonID)
+	row := q.db.QueryRow(ctx, LastHappened, seasonID)
 	var at time.Time
 	err := row.Scan(&at)
 	return at, err
 }
 
-const movementList = `-- name: MovementList :one
+const MovementList = `-- name: MovementList :one
 SELECT coalesce(json_agg(r ORDER BY r.pos, r.seq, r.n), '[]')::json AS rows
 FROM (
     SELECT coalesce(e.code, e.id::text) || CASE WHEN m.n > 1 THEN '/' || m.n ELSE '' END AS code, e.happened_at,
@@ -129,13 +129,13 @@ FROM (
 
 // Movements that no job and no stock row made; the second movement of an entry is named id/2.
 func (q *Queries) MovementList(ctx context.Context, seasonID int32) ([]byte, error) {
-	row := q.db.QueryRow(ctx, movementList, seasonID)
+	row := q.db.QueryRow(ctx, MovementList, seasonID)
 	var rows []byte
 	err := row.Scan(&rows)
 	return rows, err
 }
 
-const stockRowList = `-- name: StockRowList :one
+const StockRowList = `-- name: StockRowList :one
 
 SELECT coalesce(json_agg(r ORDER BY r.pos, r.seq), '[]')::json AS rows
 FROM (
@@ -154,13 +154,13 @@ FROM (
 
 // The ledger as the workbook's sheets show it.
 func (q *Queries) StockRowList(ctx context.Context, seasonID int32) ([]byte, error) {
-	row := q.db.QueryRow(ctx, stockRowList, seasonID)
+	row := q.db.QueryRow(ctx, StockRowList, seasonID)
 	var rows []byte
 	err := row.Scan(&rows)
 	return rows, err
 }
 
-const weighingList = `-- name: WeighingList :one
+const WeighingList = `-- name: WeighingList :one
 SELECT coalesce(json_agg(r ORDER BY r.pos, r.seq), '[]')::json AS rows
 FROM (
     SELECT coalesce(e.code, e.id::text) AS code, e.happened_at, coalesce(e.person, '') AS person, t.code AS tag,
@@ -174,7 +174,7 @@ FROM (
 `
 
 func (q *Queries) WeighingList(ctx context.Context, seasonID int32) ([]byte, error) {
-	row := q.db.QueryRow(ctx, weighingList, seasonID)
+	row := q.db.QueryRow(ctx, WeighingList, seasonID)
 	var rows []byte
 	err := row.Scan(&rows)
 	return rows, err

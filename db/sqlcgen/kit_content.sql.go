@@ -9,19 +9,19 @@ import (
 	"context"
 )
 
-const kitContentList = `-- name: KitContentList :one
+const KitContentList = `-- name: KitContentList :one
 SELECT coalesce(json_agg(r ORDER BY r.pos), '[]')::json AS rows
 FROM (SELECT kit, part, quantity, notes, pos FROM kit_content) AS r
 `
 
 func (q *Queries) KitContentList(ctx context.Context) ([]byte, error) {
-	row := q.db.QueryRow(ctx, kitContentList)
+	row := q.db.QueryRow(ctx, KitContentList)
 	var rows []byte
 	err := row.Scan(&rows)
 	return rows, err
 }
 
-const kitContentPut = `-- name: KitContentPut :execrows
+const KitContentPut = `-- name: KitContentPut :execrows
 INSERT INTO kit_content (kit, part, quantity, notes, pos)
 SELECT r.kit, r.part, r.quantity, r.notes, r.pos
 FROM json_to_recordset($1::json) AS r (kit text, part text, quantity bigint, notes text, pos integer)
@@ -29,7 +29,7 @@ ON CONFLICT (kit, part) DO UPDATE SET quantity = excluded.quantity, notes = excl
 `
 
 func (q *Queries) KitContentPut(ctx context.Context, rows []byte) (int64, error) {
-	result, err := q.db.Exec(ctx, kitContentPut, rows)
+	result, err := q.db.Exec(ctx, KitContentPut, rows)
 	if err != nil {
 		return 0, err
 	}

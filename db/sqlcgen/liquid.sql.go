@@ -9,19 +9,19 @@ import (
 	"context"
 )
 
-const liquidList = `-- name: LiquidList :one
+const LiquidList = `-- name: LiquidList :one
 SELECT coalesce(json_agg(r ORDER BY r.pos), '[]')::json AS rows
 FROM (SELECT part, label_weight, cst_40, cst_100, density_g_ml, notes, pos FROM liquid) AS r
 `
 
 func (q *Queries) LiquidList(ctx context.Context) ([]byte, error) {
-	row := q.db.QueryRow(ctx, liquidList)
+	row := q.db.QueryRow(ctx, LiquidList)
 	var rows []byte
 	err := row.Scan(&rows)
 	return rows, err
 }
 
-const liquidPut = `-- name: LiquidPut :execrows
+const LiquidPut = `-- name: LiquidPut :execrows
 INSERT INTO liquid (part, label_weight, cst_40, cst_100, density_g_ml, notes, pos)
 SELECT r.part, r.label_weight, r.cst_40, r.cst_100, r.density_g_ml, r.notes, r.pos
 FROM json_to_recordset($1::json) AS r (part text, label_weight text, cst_40 numeric, cst_100 numeric,
@@ -31,7 +31,7 @@ ON CONFLICT (part) DO UPDATE SET label_weight = excluded.label_weight, cst_40 = 
 `
 
 func (q *Queries) LiquidPut(ctx context.Context, rows []byte) (int64, error) {
-	result, err := q.db.Exec(ctx, liquidPut, rows)
+	result, err := q.db.Exec(ctx, LiquidPut, rows)
 	if err != nil {
 		return 0, err
 	}

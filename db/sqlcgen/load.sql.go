@@ -12,12 +12,12 @@ import (
 	"github.com/google/uuid"
 )
 
-const entryIDs = `-- name: EntryIDs :many
+const EntryIDs = `-- name: EntryIDs :many
 SELECT id FROM entry WHERE season_id = $1
 `
 
 func (q *Queries) EntryIDs(ctx context.Context, seasonID int32) ([]uuid.UUID, error) {
-	rows, err := q.db.Query(ctx, entryIDs, seasonID)
+	rows, err := q.db.Query(ctx, EntryIDs, seasonID)
 	if err != nil {
 		return nil, err
 	}
@@ -36,17 +36,17 @@ func (q *Queries) EntryIDs(ctx context.Context, seasonID int32) ([]uuid.UUID, er
 	return items, nil
 }
 
-const loadLock = `-- name: LoadLock :exec
+const LoadLock = `-- name: LoadLock :exec
 LOCK TABLE part IN EXCLUSIVE MODE
 `
 
 // A load takes this first: records and other loads wait, readers do not.
 func (q *Queries) LoadLock(ctx context.Context) error {
-	_, err := q.db.Exec(ctx, loadLock)
+	_, err := q.db.Exec(ctx, LoadLock)
 	return err
 }
 
-const pastCounts = `-- name: PastCounts :many
+const PastCounts = `-- name: PastCounts :many
 SELECT e.happened_at, e.id, (e.kind = 'stock')::boolean AS exact, coalesce(p.code, '')::text AS place,
     q.code AS part, coalesce(l.code, '')::text AS lot, coalesce(t.code, '')::text AS tag
 FROM entry AS e
@@ -74,7 +74,7 @@ type PastCountsRow struct {
 
 // Counts, stock rows and weighings that have not been undone, in the same order.
 func (q *Queries) PastCounts(ctx context.Context, seasonID int32) ([]PastCountsRow, error) {
-	rows, err := q.db.Query(ctx, pastCounts, seasonID)
+	rows, err := q.db.Query(ctx, PastCounts, seasonID)
 	if err != nil {
 		return nil, err
 	}
@@ -101,7 +101,7 @@ func (q *Queries) PastCounts(ctx context.Context, seasonID int32) ([]PastCountsR
 	return items, nil
 }
 
-const pastMoves = `-- name: PastMoves :many
+const PastMoves = `-- name: PastMoves :many
 SELECT e.happened_at, l.code AS lot, coalesce(t.code, '')::text AS tag, f.code AS from_place, g.code AS to_place, m.quantity
 FROM entry AS e
     JOIN entry_seq AS s ON s.entry_id = e.id
@@ -125,7 +125,7 @@ type PastMovesRow struct {
 
 // Every movement of a season in the order of time and, within a minute, of arrival.
 func (q *Queries) PastMoves(ctx context.Context, seasonID int32) ([]PastMovesRow, error) {
-	rows, err := q.db.Query(ctx, pastMoves, seasonID)
+	rows, err := q.db.Query(ctx, PastMoves, seasonID)
 	if err != nil {
 		return nil, err
 	}

@@ -10,7 +10,7 @@ import (
 	"time"
 )
 
-const lotCostPut = `-- name: LotCostPut :exec
+const LotCostPut = `-- name: LotCostPut :exec
 INSERT INTO lot_cost (lot_id, kind, amount, currency, source, known_on)
 SELECT l.id, 'landed', r.cost, r.currency, 'workbook', coalesce(r.received_on, $1::date)
 FROM json_to_recordset($2::json) AS r (code text, cost numeric, currency text, received_on date)
@@ -20,11 +20,11 @@ WHERE r.cost IS NOT NULL AND NOT EXISTS (SELECT FROM lot_cost AS c WHERE c.lot_i
 
 // The first cost of a lot; corrections come as rows of their own.
 func (q *Queries) LotCostPut(ctx context.Context, today time.Time, rows []byte, seasonID int32) error {
-	_, err := q.db.Exec(ctx, lotCostPut, today, rows, seasonID)
+	_, err := q.db.Exec(ctx, LotCostPut, today, rows, seasonID)
 	return err
 }
 
-const lotList = `-- name: LotList :one
+const LotList = `-- name: LotList :one
 SELECT coalesce(json_agg(r ORDER BY r.pos, r.code), '[]')::json AS rows
 FROM (
     SELECT l.code, p.code AS part, coalesce(l.supplier, '') AS supplier, coalesce(l.order_code, '') AS order_code,
@@ -37,13 +37,13 @@ FROM (
 `
 
 func (q *Queries) LotList(ctx context.Context, seasonID int32) ([]byte, error) {
-	row := q.db.QueryRow(ctx, lotList, seasonID)
+	row := q.db.QueryRow(ctx, LotList, seasonID)
 	var rows []byte
 	err := row.Scan(&rows)
 	return rows, err
 }
 
-const lotPut = `-- name: LotPut :execrows
+const LotPut = `-- name: LotPut :execrows
 INSERT INTO lot (season_id, code, part_id, supplier, order_code, from_lot, received_on, expires_on, quantity, currency,
     list_value, allocation, notes, pos)
 SELECT $1::integer, r.code, p.id, nullif(r.supplier, ''), nullif(r.order_code, ''),
@@ -59,14 +59,14 @@ ON CONFLICT (season_id, code) DO UPDATE SET currency = excluded.currency, list_v
 
 // Adds lots; of a known one only what may be filled in later.
 func (q *Queries) LotPut(ctx context.Context, seasonID int32, rows []byte) (int64, error) {
-	result, err := q.db.Exec(ctx, lotPut, seasonID, rows)
+	result, err := q.db.Exec(ctx, LotPut, seasonID, rows)
 	if err != nil {
 		return 0, err
 	}
 	return result.RowsAffected(), nil
 }
 
-const tagList = `-- name: TagList :one
+const TagList = `-- name: TagList :one
 SELECT coalesce(json_agg(r ORDER BY r.pos, r.code), '[]')::json AS rows
 FROM (
     SELECT t.code, l.code AS lot, p.code AS part, t.tare_mg, t.contents, t.opened_on, t.measured_rate,
@@ -77,13 +77,13 @@ FROM (
 `
 
 func (q *Queries) TagList(ctx context.Context, seasonID int32) ([]byte, error) {
-	row := q.db.QueryRow(ctx, tagList, seasonID)
+	row := q.db.QueryRow(ctx, TagList, seasonID)
 	var rows []byte
 	err := row.Scan(&rows)
 	return rows, err
 }
 
-const tagPut = `-- name: TagPut :execrows
+const TagPut = `-- name: TagPut :execrows
 INSERT INTO tag (season_id, code, lot_id, part_id, tare_mg, contents, opened_on, measured_rate, serial_number, notes, pos)
 SELECT $1::integer, r.code, l.id, l.part_id, r.tare_mg, r.contents, r.opened_on, r.measured_rate,
     r.serial_number, r.notes, r.pos
@@ -97,7 +97,7 @@ ON CONFLICT (season_id, code) DO UPDATE SET tare_mg = excluded.tare_mg, opened_o
 
 // Adds tags; of a known one only what may be filled in later.
 func (q *Queries) TagPut(ctx context.Context, seasonID int32, rows []byte) (int64, error) {
-	result, err := q.db.Exec(ctx, tagPut, seasonID, rows)
+	result, err := q.db.Exec(ctx, TagPut, seasonID, rows)
 	if err != nil {
 		return 0, err
 	}

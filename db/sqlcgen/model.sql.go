@@ -9,19 +9,19 @@ import (
 	"context"
 )
 
-const modelList = `-- name: ModelList :one
+const ModelList = `-- name: ModelList :one
 SELECT coalesce(json_agg(r ORDER BY r.pos), '[]')::json AS rows
 FROM (SELECT code, name, kind, notes, pos FROM model) AS r
 `
 
 func (q *Queries) ModelList(ctx context.Context) ([]byte, error) {
-	row := q.db.QueryRow(ctx, modelList)
+	row := q.db.QueryRow(ctx, ModelList)
 	var rows []byte
 	err := row.Scan(&rows)
 	return rows, err
 }
 
-const modelPut = `-- name: ModelPut :execrows
+const ModelPut = `-- name: ModelPut :execrows
 INSERT INTO model (code, name, kind, notes, pos)
 SELECT r.code, r.name, r.kind, r.notes, r.pos
 FROM json_to_recordset($1::json) AS r (code text, name text, kind text, notes text, pos integer)
@@ -30,7 +30,7 @@ ON CONFLICT (code) DO UPDATE SET name = excluded.name, kind = excluded.kind, not
 `
 
 func (q *Queries) ModelPut(ctx context.Context, rows []byte) (int64, error) {
-	result, err := q.db.Exec(ctx, modelPut, rows)
+	result, err := q.db.Exec(ctx, ModelPut, rows)
 	if err != nil {
 		return 0, err
 	}

@@ -9,29 +9,29 @@ import (
 	"context"
 )
 
-const offerClear = `-- name: OfferClear :exec
+const OfferClear = `-- name: OfferClear :exec
 DELETE FROM offer
 `
 
 func (q *Queries) OfferClear(ctx context.Context) error {
-	_, err := q.db.Exec(ctx, offerClear)
+	_, err := q.db.Exec(ctx, OfferClear)
 	return err
 }
 
-const offerList = `-- name: OfferList :one
+const OfferList = `-- name: OfferList :one
 SELECT coalesce(json_agg(r ORDER BY r.pos), '[]')::json AS rows
 FROM (SELECT supplier, part, preference, supplier_number, pack, price_per_pack, currency, minimum_packs, lead_days,
     lead_days_95, notes, pos FROM offer) AS r
 `
 
 func (q *Queries) OfferList(ctx context.Context) ([]byte, error) {
-	row := q.db.QueryRow(ctx, offerList)
+	row := q.db.QueryRow(ctx, OfferList)
 	var rows []byte
 	err := row.Scan(&rows)
 	return rows, err
 }
 
-const offerPut = `-- name: OfferPut :execrows
+const OfferPut = `-- name: OfferPut :execrows
 INSERT INTO offer (supplier, part, preference, supplier_number, pack, price_per_pack, currency, minimum_packs,
     lead_days, lead_days_95, notes, pos)
 SELECT r.supplier, r.part, r.preference, r.supplier_number, r.pack, r.price_per_pack, r.currency, r.minimum_packs,
@@ -42,7 +42,7 @@ FROM json_to_recordset($1::json) AS r (supplier text, part text, preference inte
 `
 
 func (q *Queries) OfferPut(ctx context.Context, rows []byte) (int64, error) {
-	result, err := q.db.Exec(ctx, offerPut, rows)
+	result, err := q.db.Exec(ctx, OfferPut, rows)
 	if err != nil {
 		return 0, err
 	}

@@ -9,20 +9,20 @@ import (
 	"context"
 )
 
-const orderLineList = `-- name: OrderLineList :one
+const OrderLineList = `-- name: OrderLineList :one
 SELECT coalesce(json_agg(r ORDER BY r.pos), '[]')::json AS rows
 FROM (SELECT order_code, part, packs, quantity, price_per_pack, notes, pos FROM order_line WHERE season_id =
     $1) AS r
 `
 
 func (q *Queries) OrderLineList(ctx context.Context, seasonID int32) ([]byte, error) {
-	row := q.db.QueryRow(ctx, orderLineList, seasonID)
+	row := q.db.QueryRow(ctx, OrderLineList, seasonID)
 	var rows []byte
 	err := row.Scan(&rows)
 	return rows, err
 }
 
-const orderLinePut = `-- name: OrderLinePut :execrows
+const OrderLinePut = `-- name: OrderLinePut :execrows
 INSERT INTO order_line (season_id, order_code, part, packs, quantity, price_per_pack, notes, pos)
 SELECT $1::integer, r.order_code, r.part, r.packs, r.quantity, r.price_per_pack, r.notes, r.pos
 FROM json_to_recordset($2::json) AS r (order_code text, part text, packs integer, quantity bigint,
@@ -31,7 +31,7 @@ ON CONFLICT DO NOTHING
 `
 
 func (q *Queries) OrderLinePut(ctx context.Context, seasonID int32, rows []byte) (int64, error) {
-	result, err := q.db.Exec(ctx, orderLinePut, seasonID, rows)
+	result, err := q.db.Exec(ctx, OrderLinePut, seasonID, rows)
 	if err != nil {
 		return 0, err
 	}

@@ -9,20 +9,20 @@ import (
 	"context"
 )
 
-const orderList = `-- name: OrderList :one
+const OrderList = `-- name: OrderList :one
 SELECT coalesce(json_agg(r ORDER BY r.pos), '[]')::json AS rows
 FROM (SELECT code, supplier, placed_on, due_on, coalesce(ship_to, '') AS ship_to, arrived_on, state, carriage, duty,
     entry_fee, currency, notes, pos FROM orders WHERE season_id = $1) AS r
 `
 
 func (q *Queries) OrderList(ctx context.Context, seasonID int32) ([]byte, error) {
-	row := q.db.QueryRow(ctx, orderList, seasonID)
+	row := q.db.QueryRow(ctx, OrderList, seasonID)
 	var rows []byte
 	err := row.Scan(&rows)
 	return rows, err
 }
 
-const orderPut = `-- name: OrderPut :execrows
+const OrderPut = `-- name: OrderPut :execrows
 INSERT INTO orders (season_id, code, supplier, placed_on, due_on, ship_to, arrived_on, state, carriage, duty,
     entry_fee, currency, notes, pos)
 SELECT $1::integer, r.code, r.supplier, r.placed_on, r.due_on, nullif(r.ship_to, ''), r.arrived_on,
@@ -37,7 +37,7 @@ ON CONFLICT (season_id, code) DO UPDATE SET supplier = excluded.supplier, placed
 `
 
 func (q *Queries) OrderPut(ctx context.Context, seasonID int32, rows []byte) (int64, error) {
-	result, err := q.db.Exec(ctx, orderPut, seasonID, rows)
+	result, err := q.db.Exec(ctx, OrderPut, seasonID, rows)
 	if err != nil {
 		return 0, err
 	}

@@ -9,7 +9,7 @@ import (
 	"context"
 )
 
-const partList = `-- name: PartList :one
+const PartList = `-- name: PartList :one
 SELECT coalesce(json_agg(r ORDER BY r.pos), '[]')::json AS rows
 FROM (SELECT code, name, kind, unit, carried_in, contents, tare_mg, mass_mg, packed_ul, storage_life_months,
     months_after_opening, reusable, serial_numbers, comes_home, by_air, un_number, coalesce(home_in_truck, '') AS
@@ -18,13 +18,13 @@ FROM (SELECT code, name, kind, unit, carried_in, contents, tare_mg, mass_mg, pac
 `
 
 func (q *Queries) PartList(ctx context.Context) ([]byte, error) {
-	row := q.db.QueryRow(ctx, partList)
+	row := q.db.QueryRow(ctx, PartList)
 	var rows []byte
 	err := row.Scan(&rows)
 	return rows, err
 }
 
-const partPut = `-- name: PartPut :execrows
+const PartPut = `-- name: PartPut :execrows
 INSERT INTO part (code, name, kind, unit, carried_in, contents, tare_mg, mass_mg, packed_ul, storage_life_months,
     months_after_opening, reusable, serial_numbers, comes_home, by_air, un_number, home_in_truck, home_in_workshop,
     truck_minimum, customs_heading, origin, notes, pos)
@@ -47,7 +47,7 @@ ON CONFLICT (code) DO UPDATE SET name = excluded.name, kind = excluded.kind, uni
 `
 
 func (q *Queries) PartPut(ctx context.Context, rows []byte) (int64, error) {
-	result, err := q.db.Exec(ctx, partPut, rows)
+	result, err := q.db.Exec(ctx, PartPut, rows)
 	if err != nil {
 		return 0, err
 	}

@@ -9,19 +9,19 @@ import (
 	"context"
 )
 
-const personList = `-- name: PersonList :one
+const PersonList = `-- name: PersonList :one
 SELECT coalesce(json_agg(r ORDER BY r.pos), '[]')::json AS rows
 FROM (SELECT code, name, role, notes, pos FROM person) AS r
 `
 
 func (q *Queries) PersonList(ctx context.Context) ([]byte, error) {
-	row := q.db.QueryRow(ctx, personList)
+	row := q.db.QueryRow(ctx, PersonList)
 	var rows []byte
 	err := row.Scan(&rows)
 	return rows, err
 }
 
-const personPut = `-- name: PersonPut :execrows
+const PersonPut = `-- name: PersonPut :execrows
 INSERT INTO person (code, name, role, notes, pos)
 SELECT r.code, r.name, r.role, r.notes, r.pos
 FROM json_to_recordset($1::json) AS r (code text, name text, role text, notes text, pos integer)
@@ -30,7 +30,7 @@ ON CONFLICT (code) DO UPDATE SET name = excluded.name, role = excluded.role, not
 `
 
 func (q *Queries) PersonPut(ctx context.Context, rows []byte) (int64, error) {
-	result, err := q.db.Exec(ctx, personPut, rows)
+	result, err := q.db.Exec(ctx, PersonPut, rows)
 	if err != nil {
 		return 0, err
 	}

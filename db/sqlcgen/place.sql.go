@@ -9,20 +9,20 @@ import (
 	"context"
 )
 
-const placeList = `-- name: PlaceList :one
+const PlaceList = `-- name: PlaceList :one
 SELECT coalesce(json_agg(r ORDER BY r.pos), '[]')::json AS rows
 FROM (SELECT code, name, coalesce(parent, '') AS parent, kind, notes, pos FROM place WHERE pos IS NOT NULL AND kind <>
     'assembly') AS r
 `
 
 func (q *Queries) PlaceList(ctx context.Context) ([]byte, error) {
-	row := q.db.QueryRow(ctx, placeList)
+	row := q.db.QueryRow(ctx, PlaceList)
 	var rows []byte
 	err := row.Scan(&rows)
 	return rows, err
 }
 
-const placePut = `-- name: PlacePut :execrows
+const PlacePut = `-- name: PlacePut :execrows
 INSERT INTO place (code, name, parent, kind, notes, pos)
 SELECT r.code, r.name, nullif(r.parent, ''), r.kind, r.notes, r.pos
 FROM json_to_recordset($1::json) AS r (code text, name text, parent text, kind text, notes text, pos
@@ -32,7 +32,7 @@ ON CONFLICT (code) DO UPDATE SET name = excluded.name, parent = excluded.parent,
 `
 
 func (q *Queries) PlacePut(ctx context.Context, rows []byte) (int64, error) {
-	result, err := q.db.Exec(ctx, placePut, rows)
+	result, err := q.db.Exec(ctx, PlacePut, rows)
 	if err != nil {
 		return 0, err
 	}

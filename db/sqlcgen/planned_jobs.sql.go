@@ -9,29 +9,29 @@ import (
 	"context"
 )
 
-const plannedJobsClear = `-- name: PlannedJobsClear :exec
+const PlannedJobsClear = `-- name: PlannedJobsClear :exec
 DELETE FROM planned_jobs WHERE season_id = $1
 `
 
 func (q *Queries) PlannedJobsClear(ctx context.Context, seasonID int32) error {
-	_, err := q.db.Exec(ctx, plannedJobsClear, seasonID)
+	_, err := q.db.Exec(ctx, PlannedJobsClear, seasonID)
 	return err
 }
 
-const plannedJobsList = `-- name: PlannedJobsList :one
+const PlannedJobsList = `-- name: PlannedJobsList :one
 SELECT coalesce(json_agg(r ORDER BY r.pos), '[]')::json AS rows
 FROM (SELECT round, service, coalesce(assembly, '') AS assembly, jobs, notes, pos FROM planned_jobs WHERE season_id =
     $1) AS r
 `
 
 func (q *Queries) PlannedJobsList(ctx context.Context, seasonID int32) ([]byte, error) {
-	row := q.db.QueryRow(ctx, plannedJobsList, seasonID)
+	row := q.db.QueryRow(ctx, PlannedJobsList, seasonID)
 	var rows []byte
 	err := row.Scan(&rows)
 	return rows, err
 }
 
-const plannedJobsPut = `-- name: PlannedJobsPut :execrows
+const PlannedJobsPut = `-- name: PlannedJobsPut :execrows
 INSERT INTO planned_jobs (season_id, round, service, assembly, jobs, notes, pos)
 SELECT $1::integer, r.round, r.service, nullif(r.assembly, ''), r.jobs, r.notes, r.pos
 FROM json_to_recordset($2::json) AS r (round text, service text, assembly text, jobs integer, notes text,
@@ -39,7 +39,7 @@ FROM json_to_recordset($2::json) AS r (round text, service text, assembly text, 
 `
 
 func (q *Queries) PlannedJobsPut(ctx context.Context, seasonID int32, rows []byte) (int64, error) {
-	result, err := q.db.Exec(ctx, plannedJobsPut, seasonID, rows)
+	result, err := q.db.Exec(ctx, PlannedJobsPut, seasonID, rows)
 	if err != nil {
 		return 0, err
 	}

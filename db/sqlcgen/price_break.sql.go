@@ -9,28 +9,28 @@ import (
 	"context"
 )
 
-const priceBreakClear = `-- name: PriceBreakClear :exec
+const PriceBreakClear = `-- name: PriceBreakClear :exec
 DELETE FROM price_break
 `
 
 func (q *Queries) PriceBreakClear(ctx context.Context) error {
-	_, err := q.db.Exec(ctx, priceBreakClear)
+	_, err := q.db.Exec(ctx, PriceBreakClear)
 	return err
 }
 
-const priceBreakList = `-- name: PriceBreakList :one
+const PriceBreakList = `-- name: PriceBreakList :one
 SELECT coalesce(json_agg(r ORDER BY r.pos), '[]')::json AS rows
 FROM (SELECT supplier, part, from_packs, price_per_pack, applies_to, notes, pos FROM price_break) AS r
 `
 
 func (q *Queries) PriceBreakList(ctx context.Context) ([]byte, error) {
-	row := q.db.QueryRow(ctx, priceBreakList)
+	row := q.db.QueryRow(ctx, PriceBreakList)
 	var rows []byte
 	err := row.Scan(&rows)
 	return rows, err
 }
 
-const priceBreakPut = `-- name: PriceBreakPut :execrows
+const PriceBreakPut = `-- name: PriceBreakPut :execrows
 INSERT INTO price_break (supplier, part, from_packs, price_per_pack, applies_to, notes, pos)
 SELECT r.supplier, r.part, r.from_packs, r.price_per_pack, r.applies_to, r.notes, r.pos
 FROM json_to_recordset($1::json) AS r (supplier text, part text, from_packs integer, price_per_pack
@@ -38,7 +38,7 @@ FROM json_to_recordset($1::json) AS r (supplier text, part text, from_packs inte
 `
 
 func (q *Queries) PriceBreakPut(ctx context.Context, rows []byte) (int64, error) {
-	result, err := q.db.Exec(ctx, priceBreakPut, rows)
+	result, err := q.db.Exec(ctx, PriceBreakPut, rows)
 	if err != nil {
 		return 0, err
 	}

@@ -9,19 +9,19 @@ import (
 	"context"
 )
 
-const riderList = `-- name: RiderList :one
+const RiderList = `-- name: RiderList :one
 SELECT coalesce(json_agg(r ORDER BY r.pos), '[]')::json AS rows
 FROM (SELECT code, name, kitted_mass_kg, notes, pos FROM rider) AS r
 `
 
 func (q *Queries) RiderList(ctx context.Context) ([]byte, error) {
-	row := q.db.QueryRow(ctx, riderList)
+	row := q.db.QueryRow(ctx, RiderList)
 	var rows []byte
 	err := row.Scan(&rows)
 	return rows, err
 }
 
-const riderPut = `-- name: RiderPut :execrows
+const RiderPut = `-- name: RiderPut :execrows
 INSERT INTO rider (code, name, kitted_mass_kg, notes, pos)
 SELECT r.code, r.name, r.kitted_mass_kg, r.notes, r.pos
 FROM json_to_recordset($1::json) AS r (code text, name text, kitted_mass_kg numeric, notes text, pos
@@ -31,7 +31,7 @@ ON CONFLICT (code) DO UPDATE SET name = excluded.name, kitted_mass_kg = excluded
 `
 
 func (q *Queries) RiderPut(ctx context.Context, rows []byte) (int64, error) {
-	result, err := q.db.Exec(ctx, riderPut, rows)
+	result, err := q.db.Exec(ctx, RiderPut, rows)
 	if err != nil {
 		return 0, err
 	}

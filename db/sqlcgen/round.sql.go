@@ -9,17 +9,17 @@ import (
 	"context"
 )
 
-const roundKeep = `-- name: RoundKeep :exec
+const RoundKeep = `-- name: RoundKeep :exec
 DELETE FROM round WHERE season_id = $1 AND NOT code = ANY ($2::text[])
 `
 
 // Removes what the sheet no longer names.
 func (q *Queries) RoundKeep(ctx context.Context, seasonID int32, codes []string) error {
-	_, err := q.db.Exec(ctx, roundKeep, seasonID, codes)
+	_, err := q.db.Exec(ctx, RoundKeep, seasonID, codes)
 	return err
 }
 
-const roundList = `-- name: RoundList :one
+const RoundList = `-- name: RoundList :one
 SELECT coalesce(json_agg(r ORDER BY r.pos), '[]')::json AS rows
 FROM (SELECT code, name, kind, coalesce(trip, '') AS trip, first_on, last_on, country, currency, steepness,
     wet_chance_percent, bikes, riding_days, rough_factor, weather, weather_seen_on, notes, pos FROM round WHERE
@@ -27,13 +27,13 @@ FROM (SELECT code, name, kind, coalesce(trip, '') AS trip, first_on, last_on, co
 `
 
 func (q *Queries) RoundList(ctx context.Context, seasonID int32) ([]byte, error) {
-	row := q.db.QueryRow(ctx, roundList, seasonID)
+	row := q.db.QueryRow(ctx, RoundList, seasonID)
 	var rows []byte
 	err := row.Scan(&rows)
 	return rows, err
 }
 
-const roundPut = `-- name: RoundPut :execrows
+const RoundPut = `-- name: RoundPut :execrows
 INSERT INTO round (season_id, code, name, kind, trip, first_on, last_on, country, currency, steepness,
     wet_chance_percent, bikes, riding_days, rough_factor, weather, weather_seen_on, notes, pos)
 SELECT $1::integer, r.code, r.name, r.kind, nullif(r.trip, ''), r.first_on, r.last_on, r.country,
@@ -50,7 +50,7 @@ ON CONFLICT (season_id, code) DO UPDATE SET name = excluded.name, kind = exclude
 `
 
 func (q *Queries) RoundPut(ctx context.Context, seasonID int32, rows []byte) (int64, error) {
-	result, err := q.db.Exec(ctx, roundPut, seasonID, rows)
+	result, err := q.db.Exec(ctx, RoundPut, seasonID, rows)
 	if err != nil {
 		return 0, err
 	}

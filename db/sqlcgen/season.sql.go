@@ -9,20 +9,20 @@ import (
 	"context"
 )
 
-const seasonList = `-- name: SeasonList :one
+const SeasonList = `-- name: SeasonList :one
 SELECT coalesce(json_agg(r ORDER BY r.first_on, r.code), '[]')::json AS rows
 FROM (SELECT id, code, name, team, base, country, time_zone, currency, first_on, last_on, confidence_percent,
     handling_days, home_tax_percent, spring_tolerance_percent, notes FROM season) AS r
 `
 
 func (q *Queries) SeasonList(ctx context.Context) ([]byte, error) {
-	row := q.db.QueryRow(ctx, seasonList)
+	row := q.db.QueryRow(ctx, SeasonList)
 	var rows []byte
 	err := row.Scan(&rows)
 	return rows, err
 }
 
-const seasonPut = `-- name: SeasonPut :one
+const SeasonPut = `-- name: SeasonPut :one
 INSERT INTO season (code, name, team, base, country, time_zone, currency, first_on, last_on, confidence_percent,
     handling_days, home_tax_percent, spring_tolerance_percent, notes)
 SELECT r.code, r.name, r.team, r.base, r.country, r.time_zone, r.currency, r.first_on, r.last_on,
@@ -39,7 +39,7 @@ RETURNING id
 `
 
 func (q *Queries) SeasonPut(ctx context.Context, rowJson []byte) (int32, error) {
-	row := q.db.QueryRow(ctx, seasonPut, rowJson)
+	row := q.db.QueryRow(ctx, SeasonPut, rowJson)
 	var id int32
 	err := row.Scan(&id)
 	return id, err

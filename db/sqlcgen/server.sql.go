@@ -9,45 +9,45 @@ import (
 	"context"
 )
 
-const databaseName = `-- name: DatabaseName :one
+const DatabaseName = `-- name: DatabaseName :one
 SELECT current_database()::text AS name
 `
 
 func (q *Queries) DatabaseName(ctx context.Context) (string, error) {
-	row := q.db.QueryRow(ctx, databaseName)
+	row := q.db.QueryRow(ctx, DatabaseName)
 	var name string
 	err := row.Scan(&name)
 	return name, err
 }
 
-const seasonCount = `-- name: SeasonCount :one
+const SeasonCount = `-- name: SeasonCount :one
 SELECT count(*) FROM season
 `
 
 func (q *Queries) SeasonCount(ctx context.Context) (int64, error) {
-	row := q.db.QueryRow(ctx, seasonCount)
+	row := q.db.QueryRow(ctx, SeasonCount)
 	var count int64
 	err := row.Scan(&count)
 	return count, err
 }
 
-const serverMajor = `-- name: ServerMajor :one
+const ServerMajor = `-- name: ServerMajor :one
 SELECT current_setting('server_version_num')::integer / 10000 AS major
 `
 
 func (q *Queries) ServerMajor(ctx context.Context) (int32, error) {
-	row := q.db.QueryRow(ctx, serverMajor)
+	row := q.db.QueryRow(ctx, ServerMajor)
 	var major int32
 	err := row.Scan(&major)
 	return major, err
 }
 
-const tableCount = `-- name: TableCount :one
+const TableCount = `-- name: TableCount :one
 SELECT count(*) FROM pg_catalog.pg_tables WHERE schemaname = 'public'
 `
 
 func (q *Queries) TableCount(ctx context.Context) (int64, error) {
-	row := q.db.QueryRow(ctx, tableCount)
+	row := q.db.QueryRow(ctx, TableCount)
 	var count int64
 	err := row.Scan(&count)
 	return count, err

@@ -9,19 +9,19 @@ import (
 	"context"
 )
 
-const serviceList = `-- name: ServiceList :one
+const ServiceList = `-- name: ServiceList :one
 SELECT coalesce(json_agg(r ORDER BY r.pos), '[]')::json AS rows
 FROM (SELECT code, name, model_kind, minutes, planned, caution, notes, pos FROM service) AS r
 `
 
 func (q *Queries) ServiceList(ctx context.Context) ([]byte, error) {
-	row := q.db.QueryRow(ctx, serviceList)
+	row := q.db.QueryRow(ctx, ServiceList)
 	var rows []byte
 	err := row.Scan(&rows)
 	return rows, err
 }
 
-const servicePut = `-- name: ServicePut :execrows
+const ServicePut = `-- name: ServicePut :execrows
 INSERT INTO service (code, name, model_kind, minutes, planned, caution, notes, pos)
 SELECT r.code, r.name, r.model_kind, r.minutes, r.planned, r.caution, r.notes, r.pos
 FROM json_to_recordset($1::json) AS r (code text, name text, model_kind text, minutes integer, planned
@@ -31,7 +31,7 @@ ON CONFLICT (code) DO UPDATE SET name = excluded.name, model_kind = excluded.mod
 `
 
 func (q *Queries) ServicePut(ctx context.Context, rows []byte) (int64, error) {
-	result, err := q.db.Exec(ctx, servicePut, rows)
+	result, err := q.db.Exec(ctx, ServicePut, rows)
 	if err != nil {
 		return 0, err
 	}

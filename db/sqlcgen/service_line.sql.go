@@ -9,16 +9,16 @@ import (
 	"context"
 )
 
-const serviceLineClear = `-- name: ServiceLineClear :exec
+const ServiceLineClear = `-- name: ServiceLineClear :exec
 DELETE FROM service_line
 `
 
 func (q *Queries) ServiceLineClear(ctx context.Context) error {
-	_, err := q.db.Exec(ctx, serviceLineClear)
+	_, err := q.db.Exec(ctx, ServiceLineClear)
 	return err
 }
 
-const serviceLineList = `-- name: ServiceLineList :one
+const ServiceLineList = `-- name: ServiceLineList :one
 SELECT coalesce(json_agg(r ORDER BY r.pos), '[]')::json AS rows
 FROM (SELECT service, coalesce(part, '') AS part, own_part, quantity, min, typical, max, allowance_percent,
     dry_percent, wet_percent, beta_dry_a, beta_dry_b, beta_wet_a, beta_wet_b, stops_job, on_site, notes, pos FROM
@@ -26,13 +26,13 @@ FROM (SELECT service, coalesce(part, '') AS part, own_part, quantity, min, typic
 `
 
 func (q *Queries) ServiceLineList(ctx context.Context) ([]byte, error) {
-	row := q.db.QueryRow(ctx, serviceLineList)
+	row := q.db.QueryRow(ctx, ServiceLineList)
 	var rows []byte
 	err := row.Scan(&rows)
 	return rows, err
 }
 
-const serviceLinePut = `-- name: ServiceLinePut :execrows
+const ServiceLinePut = `-- name: ServiceLinePut :execrows
 INSERT INTO service_line (service, part, own_part, quantity, min, typical, max, allowance_percent, dry_percent,
     wet_percent, beta_dry_a, beta_dry_b, beta_wet_a, beta_wet_b, stops_job, on_site, notes, pos)
 SELECT r.service, nullif(r.part, ''), r.own_part, r.quantity, r.min, r.typical, r.max, r.allowance_percent,
@@ -45,7 +45,7 @@ FROM json_to_recordset($1::json) AS r (service text, part text, own_part text, q
 `
 
 func (q *Queries) ServiceLinePut(ctx context.Context, rows []byte) (int64, error) {
-	result, err := q.db.Exec(ctx, serviceLinePut, rows)
+	result, err := q.db.Exec(ctx, ServiceLinePut, rows)
 	if err != nil {
 		return 0, err
 	}

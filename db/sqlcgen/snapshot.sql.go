@@ -10,7 +10,7 @@ import (
 	"time"
 )
 
-const doneJobs = `-- name: DoneJobs :many
+const DoneJobs = `-- name: DoneJobs :many
 SELECT coalesce(j.round, '')::text AS round, j.service, coalesce(j.assembly, '')::text AS assembly, count(*)::integer AS jobs
 FROM job AS j JOIN entry AS e ON e.id = j.entry_id LEFT JOIN entry AS u ON u.undoes = e.id
 WHERE e.season_id = $1 AND e.happened_at < $2
@@ -28,7 +28,7 @@ type DoneJobsRow struct {
 
 // Jobs done by then; an undone one counts until its undo.
 func (q *Queries) DoneJobs(ctx context.Context, seasonID int32, before time.Time) ([]DoneJobsRow, error) {
-	rows, err := q.db.Query(ctx, doneJobs, seasonID, before)
+	rows, err := q.db.Query(ctx, DoneJobs, seasonID, before)
 	if err != nil {
 		return nil, err
 	}
@@ -52,14 +52,14 @@ func (q *Queries) DoneJobs(ctx context.Context, seasonID int32, before time.Time
 	return items, nil
 }
 
-const lentDue = `-- name: LentDue :many
+const LentDue = `-- name: LentDue :many
 SELECT l.code AS lot, coalesce(t.code, '')::text AS tag, p.code AS place, max(e.due_back_on)::date AS due_back_on
 FROM entry AS e
     JOIN movement AS m ON m.entry_id = e.id
     JOIN place AS p ON p.id = m.to_id AND p.kind = 'lent'
     JOIN lot AS l ON l.id = m.lot_id
     LEFT JOIN tag AS t ON t.id = m.tag_id
-WHERE e.kind = 'lend' AND e.happened_at < $1 AND e.due_back_on IS NOT NULL
+WHERE e.season_id = $1 AND e.kind = 'lend' AND e.happened_at < $2 AND e.due_back_on IS NOT NULL
 GROUP BY l.code, t.code, p.code
 ORDER BY 1, 2, 3
 `
@@ -72,8 +72,8 @@ type LentDueRow struct {
 }
 
 // When lent things are due back.
-func (q *Queries) LentDue(ctx context.Context, before time.Time) ([]LentDueRow, error) {
-	rows, err := q.db.Query(ctx, lentDue, before)
+func (q *Queries) LentDue(ctx context.Context, seasonID int32, before time.Time) ([]LentDueRow, error) {
+	rows, err := q.db.Query(ctx, LentDue, seasonID, before)
 	if err != nil {
 		return nil, err
 	}
@@ -97,7 +97,7 @@ func (q *Queries) LentDue(ctx context.Context, before time.Time) ([]LentDueRow, 
 	return items, nil
 }
 
-const packedFor = `-- name: PackedFor :many
+const PackedFor = `-- name: PackedFor :many
 SELECT DISTINCT e.reference AS trip, p.code AS travel_case
 FROM entry AS e JOIN movement AS m ON m.entry_id = e.id JOIN place AS p ON p.id = m.to_id
 WHERE e.season_id = $1 AND e.kind = 'pack' AND e.happened_at < $2 AND p.kind = 'case'
@@ -112,7 +112,7 @@ type PackedForRow struct {
 
 // Cases that stock was packed into for a trip by then.
 func (q *Queries) PackedFor(ctx context.Context, seasonID int32, before time.Time) ([]PackedForRow, error) {
-	rows, err := q.db.Query(ctx, packedFor, seasonID, before)
+	rows, err := q.db.Query(ctx, PackedFor, seasonID, before)
 	if err != nil {
 		return nil, err
 	}
@@ -131,7 +131,7 @@ func (q *Queries) PackedFor(ctx context.Context, seasonID int32, before time.Tim
 	return items, nil
 }
 
-const parentsAsOf = `-- name: ParentsAsOf :many
+const ParentsAsOf = `-- name: ParentsAsOf :many
 SELECT DISTINCT ON (m.place) m.place, coalesce(m.parent, '')::text AS parent
 FROM place_move AS m JOIN entry AS e ON e.id = m.entry_id
 WHERE e.happened_at < $1
@@ -145,7 +145,7 @@ type ParentsAsOfRow struct {
 
 // Where places stood inside others by then, where that was changed after the sheet.
 func (q *Queries) ParentsAsOf(ctx context.Context, before time.Time) ([]ParentsAsOfRow, error) {
-	rows, err := q.db.Query(ctx, parentsAsOf, before)
+	rows, err := q.db.Query(ctx, ParentsAsOf, before)
 	if err != nil {
 		return nil, err
 	}
@@ -164,7 +164,7 @@ func (q *Queries) ParentsAsOf(ctx context.Context, before time.Time) ([]ParentsA
 	return items, nil
 }
 
-const partUse = `-- name: PartUse :many
+const PartUse = `-- name: PartUse :many
 SELECT q.code AS part, sum(CASE WHEN g.code = 'used' THEN m.quantity ELSE -m.quantity END)::bigint AS quantity
 FROM movement AS m
     JOIN entry AS e ON e.id = m.entry_id
@@ -186,7 +186,7 @@ type PartUseRow struct {
 
 // What jobs moved to "used" of each part by then, undone jobs taken back, from any lot.
 func (q *Queries) PartUse(ctx context.Context, seasonID int32, before time.Time) ([]PartUseRow, error) {
-	rows, err := q.db.Query(ctx, partUse, seasonID, before)
+	rows, err := q.db.Query(ctx, PartUse, seasonID, before)
 	if err != nil {
 		return nil, err
 	}
@@ -205,7 +205,7 @@ func (q *Queries) PartUse(ctx context.Context, seasonID int32, before time.Time)
 	return items, nil
 }
 
-const stockAsOf = `-- name: StockAsOf :many
+const StockAsOf = `-- name: StockAsOf :many
 
 SELECT q.code AS part, l.code AS lot, coalesce(t.code, '')::text AS tag, p.code AS place,
     sum(m.change)::bigint AS quantity
@@ -217,7 +217,7 @@ FROM (
         FROM movement AS v JOIN entry AS e ON e.id = v.entry_id WHERE e.happened_at < $1
     ) AS m
     JOIN place AS p ON p.id = m.place_id AND p.kept
-    JOIN lot AS l ON l.id = m.lot_id
+    JOIN lot AS l ON l.id = m.lot_id AND l.season_id = $2
     JOIN part AS q ON q.id = l.part_id
     LEFT JOIN tag AS t ON t.id = m.tag_id
 GROUP BY q.pos, q.code, l.pos, l.code, t.pos, t.code, p.code
@@ -233,9 +233,10 @@ type StockAsOfRow struct {
 	Quantity int64
 }
 
-// What the planner sees: sums as of an instant, never movements.
-func (q *Queries) StockAsOf(ctx context.Context, before time.Time) ([]StockAsOfRow, error) {
-	rows, err := q.db.Query(ctx, stockAsOf, before)
+// What the planner sees: sums as of an instant, never movements. A season's stock is that
+// of its own lots: what is carried over is counted in at its start.
+func (q *Queries) StockAsOf(ctx context.Context, before time.Time, seasonID int32) ([]StockAsOfRow, error) {
+	rows, err := q.db.Query(ctx, StockAsOf, before, seasonID)
 	if err != nil {
 		return nil, err
 	}
@@ -260,14 +261,14 @@ func (q *Queries) StockAsOf(ctx context.Context, before time.Time) ([]StockAsOfR
 	return items, nil
 }
 
-const stockNow = `-- name: StockNow :many
+const StockNow = `-- name: StockNow :many
 SELECT q.code AS part, l.code AS lot, coalesce(t.code, '')::text AS tag, p.code AS place, b.quantity
 FROM balance AS b
     JOIN place AS p ON p.id = b.place_id
     JOIN lot AS l ON l.id = b.lot_id
     JOIN part AS q ON q.id = l.part_id
     LEFT JOIN tag AS t ON t.id = b.tag_id
-WHERE b.kept AND b.quantity > 0
+WHERE b.kept AND b.quantity > 0 AND l.season_id = $1
 ORDER BY q.pos, l.pos, l.code, t.pos, p.code
 `
 
@@ -279,8 +280,8 @@ type StockNowRow struct {
 	Quantity int64
 }
 
-func (q *Queries) StockNow(ctx context.Context) ([]StockNowRow, error) {
-	rows, err := q.db.Query(ctx, stockNow)
+func (q *Queries) StockNow(ctx context.Context, seasonID int32) ([]StockNowRow, error) {
+	rows, err := q.db.Query(ctx, StockNow, seasonID)
 	if err != nil {
 		return nil, err
 	}

@@ -9,19 +9,19 @@ import (
 	"context"
 )
 
-const springList = `-- name: SpringList :one
+const SpringList = `-- name: SpringList :one
 SELECT coalesce(json_agg(r ORDER BY r.pos), '[]')::json AS rows
 FROM (SELECT part, model, rate, rate_unit, breaks_per_day, notes, pos FROM spring) AS r
 `
 
 func (q *Queries) SpringList(ctx context.Context) ([]byte, error) {
-	row := q.db.QueryRow(ctx, springList)
+	row := q.db.QueryRow(ctx, SpringList)
 	var rows []byte
 	err := row.Scan(&rows)
 	return rows, err
 }
 
-const springPut = `-- name: SpringPut :execrows
+const SpringPut = `-- name: SpringPut :execrows
 INSERT INTO spring (part, model, rate, rate_unit, breaks_per_day, notes, pos)
 SELECT r.part, r.model, r.rate, r.rate_unit, r.breaks_per_day, r.notes, r.pos
 FROM json_to_recordset($1::json) AS r (part text, model text, rate numeric, rate_unit text, breaks_per_day
@@ -31,7 +31,7 @@ ON CONFLICT (part) DO UPDATE SET model = excluded.model, rate = excluded.rate, r
 `
 
 func (q *Queries) SpringPut(ctx context.Context, rows []byte) (int64, error) {
-	result, err := q.db.Exec(ctx, springPut, rows)
+	result, err := q.db.Exec(ctx, SpringPut, rows)
 	if err != nil {
 		return 0, err
 	}

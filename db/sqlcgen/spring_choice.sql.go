@@ -9,28 +9,28 @@ import (
 	"context"
 )
 
-const springChoiceClear = `-- name: SpringChoiceClear :exec
+const SpringChoiceClear = `-- name: SpringChoiceClear :exec
 DELETE FROM spring_choice
 `
 
 func (q *Queries) SpringChoiceClear(ctx context.Context) error {
-	_, err := q.db.Exec(ctx, springChoiceClear)
+	_, err := q.db.Exec(ctx, SpringChoiceClear)
 	return err
 }
 
-const springChoiceList = `-- name: SpringChoiceList :one
+const SpringChoiceList = `-- name: SpringChoiceList :one
 SELECT coalesce(json_agg(r ORDER BY r.pos), '[]')::json AS rows
 FROM (SELECT rider, model, spring, steep_1, steep_2, steep_3, steep_4, steep_5, notes, pos FROM spring_choice) AS r
 `
 
 func (q *Queries) SpringChoiceList(ctx context.Context) ([]byte, error) {
-	row := q.db.QueryRow(ctx, springChoiceList)
+	row := q.db.QueryRow(ctx, SpringChoiceList)
 	var rows []byte
 	err := row.Scan(&rows)
 	return rows, err
 }
 
-const springChoicePut = `-- name: SpringChoicePut :execrows
+const SpringChoicePut = `-- name: SpringChoicePut :execrows
 INSERT INTO spring_choice (rider, model, spring, steep_1, steep_2, steep_3, steep_4, steep_5, notes, pos)
 SELECT r.rider, r.model, r.spring, r.steep_1, r.steep_2, r.steep_3, r.steep_4, r.steep_5, r.notes, r.pos
 FROM json_to_recordset($1::json) AS r (rider text, model text, spring text, steep_1 numeric, steep_2
@@ -38,7 +38,7 @@ FROM json_to_recordset($1::json) AS r (rider text, model text, spring text, stee
 `
 
 func (q *Queries) SpringChoicePut(ctx context.Context, rows []byte) (int64, error) {
-	result, err := q.db.Exec(ctx, springChoicePut, rows)
+	result, err := q.db.Exec(ctx, SpringChoicePut, rows)
 	if err != nil {
 		return 0, err
 	}

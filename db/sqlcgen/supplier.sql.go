@@ -9,20 +9,20 @@ import (
 	"context"
 )
 
-const supplierList = `-- name: SupplierList :one
+const SupplierList = `-- name: SupplierList :one
 SELECT coalesce(json_agg(r ORDER BY r.pos), '[]')::json AS rows
 FROM (SELECT code, name, country, currency, cut_off_day, cut_off_time, minimum_order, carriage, free_from,
     free_from_l, entry_fee, duty_percent, notes, pos FROM supplier) AS r
 `
 
 func (q *Queries) SupplierList(ctx context.Context) ([]byte, error) {
-	row := q.db.QueryRow(ctx, supplierList)
+	row := q.db.QueryRow(ctx, SupplierList)
 	var rows []byte
 	err := row.Scan(&rows)
 	return rows, err
 }
 
-const supplierPut = `-- name: SupplierPut :execrows
+const SupplierPut = `-- name: SupplierPut :execrows
 INSERT INTO supplier (code, name, country, currency, cut_off_day, cut_off_time, minimum_order, carriage, free_from,
     free_from_l, entry_fee, duty_percent, notes, pos)
 SELECT r.code, r.name, r.country, r.currency, r.cut_off_day, r.cut_off_time, r.minimum_order, r.carriage, r.free_from,
@@ -37,7 +37,7 @@ ON CONFLICT (code) DO UPDATE SET name = excluded.name, country = excluded.countr
 `
 
 func (q *Queries) SupplierPut(ctx context.Context, rows []byte) (int64, error) {
-	result, err := q.db.Exec(ctx, supplierPut, rows)
+	result, err := q.db.Exec(ctx, SupplierPut, rows)
 	if err != nil {
 		return 0, err
 	}

@@ -9,29 +9,29 @@ import (
 	"context"
 )
 
-const topUpClear = `-- name: TopUpClear :exec
+const TopUpClear = `-- name: TopUpClear :exec
 DELETE FROM top_up WHERE season_id = $1
 `
 
 func (q *Queries) TopUpClear(ctx context.Context, seasonID int32) error {
-	_, err := q.db.Exec(ctx, topUpClear, seasonID)
+	_, err := q.db.Exec(ctx, TopUpClear, seasonID)
 	return err
 }
 
-const topUpList = `-- name: TopUpList :one
+const TopUpList = `-- name: TopUpList :one
 SELECT coalesce(json_agg(r ORDER BY r.pos), '[]')::json AS rows
 FROM (SELECT trip, on_day, coalesce(round, '') AS round, coalesce(from_place, '') AS from_place, how, limit_kg, notes,
     pos FROM top_up WHERE season_id = $1) AS r
 `
 
 func (q *Queries) TopUpList(ctx context.Context, seasonID int32) ([]byte, error) {
-	row := q.db.QueryRow(ctx, topUpList, seasonID)
+	row := q.db.QueryRow(ctx, TopUpList, seasonID)
 	var rows []byte
 	err := row.Scan(&rows)
 	return rows, err
 }
 
-const topUpPut = `-- name: TopUpPut :execrows
+const TopUpPut = `-- name: TopUpPut :execrows
 INSERT INTO top_up (season_id, trip, on_day, round, from_place, how, limit_kg, notes, pos)
 SELECT $1::integer, r.trip, r.on_day, nullif(r.round, ''), nullif(r.from_place, ''), r.how,
     r.limit_kg, r.notes, r.pos
@@ -40,7 +40,7 @@ FROM json_to_recordset($2::json) AS r (trip text, on_day date, round text, from_
 `
 
 func (q *Queries) TopUpPut(ctx context.Context, seasonID int32, rows []byte) (int64, error) {
-	result, err := q.db.Exec(ctx, topUpPut, seasonID, rows)
+	result, err := q.db.Exec(ctx, TopUpPut, seasonID, rows)
 	if err != nil {
 		return 0, err
 	}

@@ -9,19 +9,19 @@ import (
 	"context"
 )
 
-const caseList = `-- name: CaseList :one
+const CaseList = `-- name: CaseList :one
 SELECT coalesce(json_agg(r ORDER BY r.pos), '[]')::json AS rows
 FROM (SELECT code, limit_kg, tare_kg, fixed_kg, volume_l, goes_by, keep_apart, notes, pos FROM travel_case) AS r
 `
 
 func (q *Queries) CaseList(ctx context.Context) ([]byte, error) {
-	row := q.db.QueryRow(ctx, caseList)
+	row := q.db.QueryRow(ctx, CaseList)
 	var rows []byte
 	err := row.Scan(&rows)
 	return rows, err
 }
 
-const casePut = `-- name: CasePut :execrows
+const CasePut = `-- name: CasePut :execrows
 INSERT INTO travel_case (code, limit_kg, tare_kg, fixed_kg, volume_l, goes_by, keep_apart, notes, pos)
 SELECT r.code, r.limit_kg, r.tare_kg, r.fixed_kg, r.volume_l, r.goes_by, r.keep_apart, r.notes, r.pos
 FROM json_to_recordset($1::json) AS r (code text, limit_kg numeric, tare_kg numeric, fixed_kg numeric,
@@ -32,7 +32,7 @@ ON CONFLICT (code) DO UPDATE SET limit_kg = excluded.limit_kg, tare_kg = exclude
 `
 
 func (q *Queries) CasePut(ctx context.Context, rows []byte) (int64, error) {
-	result, err := q.db.Exec(ctx, casePut, rows)
+	result, err := q.db.Exec(ctx, CasePut, rows)
 	if err != nil {
 		return 0, err
 	}

@@ -9,30 +9,30 @@ import (
 	"context"
 )
 
-const tripKeep = `-- name: TripKeep :exec
+const TripKeep = `-- name: TripKeep :exec
 DELETE FROM trip WHERE season_id = $1 AND NOT code = ANY ($2::text[])
 `
 
 // Removes what the sheet no longer names.
 func (q *Queries) TripKeep(ctx context.Context, seasonID int32, codes []string) error {
-	_, err := q.db.Exec(ctx, tripKeep, seasonID, codes)
+	_, err := q.db.Exec(ctx, TripKeep, seasonID, codes)
 	return err
 }
 
-const tripList = `-- name: TripList :one
+const TripList = `-- name: TripList :one
 SELECT coalesce(json_agg(r ORDER BY r.pos), '[]')::json AS rows
 FROM (SELECT code, name, goes_by, coalesce(truck, '') AS truck, pack_by, leaves_on, back_on, customs_list_by,
     limit_kg, limit_l, limit_spend, notes, pos FROM trip WHERE season_id = $1) AS r
 `
 
 func (q *Queries) TripList(ctx context.Context, seasonID int32) ([]byte, error) {
-	row := q.db.QueryRow(ctx, tripList, seasonID)
+	row := q.db.QueryRow(ctx, TripList, seasonID)
 	var rows []byte
 	err := row.Scan(&rows)
 	return rows, err
 }
 
-const tripPut = `-- name: TripPut :execrows
+const TripPut = `-- name: TripPut :execrows
 INSERT INTO trip (season_id, code, name, goes_by, truck, pack_by, leaves_on, back_on, customs_list_by, limit_kg,
     limit_l, limit_spend, notes, pos)
 SELECT $1::integer, r.code, r.name, r.goes_by, nullif(r.truck, ''), r.pack_by, r.leaves_on,
@@ -47,7 +47,7 @@ ON CONFLICT (season_id, code) DO UPDATE SET name = excluded.name, goes_by = excl
 `
 
 func (q *Queries) TripPut(ctx context.Context, seasonID int32, rows []byte) (int64, error) {
-	result, err := q.db.Exec(ctx, tripPut, seasonID, rows)
+	result, err := q.db.Exec(ctx, TripPut, seasonID, rows)
 	if err != nil {
 		return 0, err
 	}

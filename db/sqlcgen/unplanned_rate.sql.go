@@ -9,28 +9,28 @@ import (
 	"context"
 )
 
-const unplannedRateClear = `-- name: UnplannedRateClear :exec
+const UnplannedRateClear = `-- name: UnplannedRateClear :exec
 DELETE FROM unplanned_rate
 `
 
 func (q *Queries) UnplannedRateClear(ctx context.Context) error {
-	_, err := q.db.Exec(ctx, unplannedRateClear)
+	_, err := q.db.Exec(ctx, UnplannedRateClear)
 	return err
 }
 
-const unplannedRateList = `-- name: UnplannedRateList :one
+const UnplannedRateList = `-- name: UnplannedRateList :one
 SELECT coalesce(json_agg(r ORDER BY r.pos), '[]')::json AS rows
 FROM (SELECT service, rate, gamma_a, gamma_b, wet_factor, notes, pos FROM unplanned_rate) AS r
 `
 
 func (q *Queries) UnplannedRateList(ctx context.Context) ([]byte, error) {
-	row := q.db.QueryRow(ctx, unplannedRateList)
+	row := q.db.QueryRow(ctx, UnplannedRateList)
 	var rows []byte
 	err := row.Scan(&rows)
 	return rows, err
 }
 
-const unplannedRatePut = `-- name: UnplannedRatePut :execrows
+const UnplannedRatePut = `-- name: UnplannedRatePut :execrows
 INSERT INTO unplanned_rate (service, rate, gamma_a, gamma_b, wet_factor, notes, pos)
 SELECT r.service, r.rate, r.gamma_a, r.gamma_b, r.wet_factor, r.notes, r.pos
 FROM json_to_recordset($1::json) AS r (service text, rate numeric, gamma_a numeric, gamma_b numeric,
@@ -38,7 +38,7 @@ FROM json_to_recordset($1::json) AS r (service text, rate numeric, gamma_a numer
 `
 
 func (q *Queries) UnplannedRatePut(ctx context.Context, rows []byte) (int64, error) {
-	result, err := q.db.Exec(ctx, unplannedRatePut, rows)
+	result, err := q.db.Exec(ctx, UnplannedRatePut, rows)
 	if err != nil {
 		return 0, err
 	}

@@ -125,6 +125,7 @@ func (p *poster) use(sheet string, i int, part string, q units.Quantity, to stri
 		moves = append(moves, Move{Lot: c.Lot, Tag: c.Tag, From: c.Place, To: to, Quantity: c.Quantity})
 		p.lastUsed[[2]string{c.Place, part}] = c.Lot
 		p.opens(c, on)
+		p.flagPast(c, on)
 	}
 	if missing > 0 {
 		lot, ok := p.foundLot(home, part)

@@ -3,6 +3,7 @@ package ledger
 import (
 	"cmp"
 	"fmt"
+	"maps"
 	"slices"
 	"strconv"
 	"strings"
@@ -17,11 +18,15 @@ import (
 
 // Input is a season's records, and which of them the ledger already holds.
 type Input struct {
-	Book  *planner.Book // whole: the rows already held and the new ones
-	Zone  *time.Location
-	Past  Past
-	Known map[uuid.UUID]bool           // entries already held
-	Stock map[uuid.UUID]units.Quantity // what the stock rows already held say, by StockID
+	Book *planner.Book // whole: the rows already held and the new ones
+	Zone *time.Location
+	// Opening is what the ledger holds before the first movement of Past: nothing, where
+	// Past is the whole history; else the balances at that instant.
+	Opening map[Key]units.Quantity
+	Past    Past
+	Live    bool                         // recorded by a person now, not loaded from a workbook: doubts are told
+	Known   map[uuid.UUID]bool           // entries already held
+	Stock   map[uuid.UUID]units.Quantity // what the stock rows already held say, by StockID
 }
 
 // Problem is a row that cannot be posted, named by its sheet and place in the book.
@@ -87,6 +92,9 @@ type poster struct {
 // posted, all at once; then nothing of the result may be used.
 func Post(in Input) (Result, []Problem) {
 	p := newPoster(in)
+	for _, k := range sortedKeys(in.Opening) {
+		p.book.add(k, in.Opening[k])
+	}
 	events := p.events()
 	slices.SortStableFunc(events, func(a, b event) int {
 		return cmp.Or(a.at.Compare(b.at), cmp.Compare(a.rank, b.rank), cmp.Compare(a.n, b.n))
@@ -269,6 +277,13 @@ func (p *poster) candidates(part string, roots []string, home string, on day.Day
 		all = append(all, byPlace[pl]...)
 	}
 	return all
+}
+
+// sortedKeys lists keys in a fixed order, so that equal candidates keep it too.
+func sortedKeys(m map[Key]units.Quantity) []Key {
+	keys := slices.Collect(maps.Keys(m))
+	slices.SortFunc(keys, compareKeys)
+	return keys
 }
 
 // codeParts splits "id/2" into the entry's code and the movement's number.

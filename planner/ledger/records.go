@@ -131,6 +131,7 @@ func (p *poster) explicit(sheet string, i int, part, lot, tag, from, to string, 
 		p.lastUsed[[2]string{c.Place, part}] = c.Lot
 		if to == Used {
 			p.opens(c, on)
+			p.flagPast(c, on)
 		}
 	}
 	if missing > 0 {
@@ -167,4 +168,12 @@ func (p *poster) opens(c Candidate, on day.Day) {
 	t.OpenedOn = &on
 	p.Tags[c.Tag] = t
 	p.out.Opened[c.Tag] = on
+}
+
+// flagPast says that something past its date was used: taken, since nothing else was left.
+func (p *poster) flagPast(c Candidate, on day.Day) {
+	if last, limited := p.LastGoodOn(c.Lot, c.Tag); limited && last < on && p.in.Live {
+		p.warn("%s of %s taken from %s was good until %s: maker's word first, your decision, recorded", p.say(p.Lots[c.Lot].Part, c.Quantity),
+			p.Lots[c.Lot].Part, c.Place, last)
+	}
 }
