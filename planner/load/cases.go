@@ -1,0 +1,356 @@
+package load
+
+import (
+	"cmp"
+	"fmt"
+	"math/bits"
+	"slices"
+
+	"github.com/shopspring/decimal"
+
+	"roundkit/planner"
+	"roundkit/planner/units"
+)
+
+// KeptFreeGrams is what is left free under the limit of each case: scales disagree and foam
+// gets wet (common practice).
+const KeptFreeGrams = 500
+
+// twoPeople is the mass from which a case is marked for two (common practice).
+const twoPeopleGrams = 25_000
+
+// maxCases is the most cases whose combinations are all tried.
+const maxCases = 12
+
+// Case is a case used on a trip by air.
+type Case struct {
+	planner.Case
+	Name   string
+	Grams  decimal.Decimal // of the lines in it
+	Held   decimal.Decimal // of stock already in it
+	Gross  decimal.Decimal // with the empty case and what is always in it
+	Limit  decimal.Decimal // grams, nil limit: 0 and none holds
+	UL     units.Quantity  // room taken, with what is already in it
+	Heavy  bool            // two people
+	room   decimal.Decimal // grams left under the limit less what is kept free
+	roomUL units.Quantity
+	groups map[string]int
+	solid  map[string]bool // solvent, seals: what is in it already
+}
+
+// stack is containers of one part that are alike.
+type stack struct {
+	part, n int
+	grams   decimal.Decimal // of one
+	ul      units.Quantity  // of one
+	group   string
+	in      map[string]int // case -> containers
+	from    int            // index of its first container
+}
+
+// The groups that are kept together and, in part, apart.
+const (
+	liquids = "liquids"
+	seals   = "seals"
+	springs = "springs"
+	other   = "other"
+)
+
+// groupOf returns which group a part packs with.
+func groupOf(s planner.Part) string {
+	switch {
+	case s.Unit == units.ML || s.Kind == "oil" || s.Kind == "grease" || s.Kind == "cleaner":
+		return liquids
+	case s.Kind == "seal" || s.Kind == "seal kit":
+		return seals
+	case s.Kind == "spring":
+		return springs
+	}
+	return other
+}
+
+// stacks returns what is packed, as containers that are alike.
+func (p *packing) stacks() []stack {
+	var out []stack
+	for i, s := range p.parts {
+		for n, c := range s.can[:s.take] {
+			last := len(out) - 1
+			if last >= 0 && out[last].part == i && out[last].grams.Equal(c.grams) && out[last].ul == c.ul {
+				out[last].n++
+				continue
+			}
+			out = append(out, stack{part: i, n: 1, grams: c.grams, ul: c.ul, group: groupOf(s.Part), from: n})
+		}
+	}
+	return out
+}
+
+// airCases returns the cases that may travel, with what they hold already.
+func (p *packing) airCases() []Case {
+	var out []Case
+	for _, c := range p.o.Snapshot.Cases {
+		if c.GoesBy == "truck" || p.within(c.Code, p.refused) {
+			continue
+		}
+		k := Case{Case: c, Heavy: false, groups: map[string]int{}, solid: map[string]bool{}}
+		for _, pl := range p.o.Snapshot.Places {
+			if pl.Code == c.Code {
+				k.Name = pl.Name
+			}
+		}
+		k.Gross = kilosOf(c.TareKG).Add(kilosOf(c.FixedKG))
+		if slices.Contains(p.stays, c.Code) {
+			p.hold(&k)
+		}
+		k.Limit = kilosOf(c.LimitKG)
+		k.room = decimal.NewFromInt(1 << 50)
+		if c.LimitKG != nil {
+			k.room = k.Limit.Sub(k.Gross).Sub(decimal.NewFromInt(KeptFreeGrams))
+		}
+		k.roomUL = 1 << 60
+		if c.VolumeL != nil {
+			k.roomUL = units.Quantity(c.VolumeL.Mul(million).IntPart()) - k.UL
+		}
+		out = append(out, k)
+	}
+	return out
+}
+
+// hold counts what is in a case that was packed for the trip before.
+func (p *packing) hold(k *Case) {
+	for _, h := range p.o.Snapshot.Stock {
+		i, ok := p.at[h.Part]
+		if !ok || !p.o.Places.Within(h.Place, k.Code) {
+			continue
+		}
+		g, _ := p.mass.Grams(h.Part, h.Tag, h.Quantity)
+		room, _ := p.mass.PackedUL(h.Part, h.Tag, h.Quantity)
+		k.Held, k.Gross, k.UL = k.Held.Add(g), k.Gross.Add(g), k.UL+room
+		k.note(p.parts[i].Part)
+	}
+}
+
+func kilosOf(d planner.Decimal) decimal.Decimal {
+	if d == nil {
+		return decimal.Zero
+	}
+	return d.Mul(thousand)
+}
+
+// note remembers what kinds of thing are in a case.
+func (k *Case) note(part planner.Part) {
+	g := groupOf(part)
+	k.groups[g]++
+	k.solid[seals] = k.solid[seals] || g == seals
+	k.solid["solvent"] = k.solid["solvent"] || part.Kind == "cleaner"
+}
+
+// takes reports whether a kind of thing may go into a case: not what the case is kept
+// apart from, and seals not beside solvent.
+func (k *Case) takes(part planner.Part) bool {
+	g := groupOf(part)
+	return k.KeepApart != g && !(g == seals && k.solid["solvent"]) && !(part.Kind == "cleaner" && k.solid[seals])
+}
+
+// holds returns how many containers of a stack still fit.
+func (k *Case) holds(s stack) int {
+	n := s.n
+	if s.grams.IsPositive() {
+		n = min(n, int(k.room.Div(s.grams).Floor().IntPart()))
+	}
+	if s.ul > 0 {
+		n = min(n, int(k.roomUL/s.ul))
+	}
+	return max(n, 0)
+}
+
+// fillCases puts the load into as few cases as it finds, the lightest of these first. It
+// returns the parts of which something fits nowhere, and why.
+func (p *packing) fillCases() (left []int, why map[int]string) {
+	p.cases = nil
+	all := p.stacks()
+	cases := p.airCases()
+	p.placed = nil
+	if len(cases) == 0 {
+		p.note("no case goes by air: the cases are not filled")
+		return nil, nil
+	}
+	var choices []uint
+	if len(cases) <= maxCases {
+		for set := uint(1); set < 1<<len(cases); set++ {
+			choices = append(choices, set)
+		}
+	} else {
+		choices = []uint{1<<min(len(cases), 60) - 1}
+	}
+	// What was packed before travels anyway.
+	var held uint
+	for i, c := range cases {
+		if c.Held.IsPositive() {
+			held |= 1 << i
+		}
+	}
+	choices = slices.DeleteFunc(choices, func(set uint) bool { return set&held != held })
+	if held == 0 && len(all) == 0 {
+		return nil, nil
+	}
+	empty := func(set uint) decimal.Decimal {
+		total := decimal.Zero
+		for i, c := range cases {
+			if set>>i&1 == 1 {
+				total = total.Add(c.Gross)
+			}
+		}
+		return total
+	}
+	slices.SortStableFunc(choices, func(a, b uint) int {
+		return cmp.Or(cmp.Compare(bits.OnesCount(a), bits.OnesCount(b)), empty(a).Cmp(empty(b)))
+	})
+	var last []stack
+	for _, set := range choices {
+		if p.grossLimitBroken(set, cases) {
+			continue
+		}
+		chosen := pickCases(cases, set)
+		filled, rest := p.fill(chosen, all)
+		if len(rest) == 0 {
+			p.cases, p.placed = chosen, filled
+			return nil, nil
+		}
+		last = rest
+	}
+	why = map[int]string{}
+	for _, s := range last {
+		left = append(left, s.part)
+		why[s.part] = WhyKilos
+		if slices.ContainsFunc(cases, func(c Case) bool { return c.takes(p.parts[s.part].Part) && c.room.GreaterThanOrEqual(s.grams) }) {
+			why[s.part] = WhyLitres
+		}
+	}
+	if last == nil { // no set of cases keeps the trip's kilos: the costliest must go
+		if i := p.leaves(make([]bool, len(p.parts)), func(c container) decimal.Decimal { return c.grams }); i >= 0 {
+			left, why[i] = []int{i}, WhyKilos
+		}
+	}
+	return slices.Compact(left), why
+}
+
+// grossLimitBroken reports whether empty cases and load are over the trip's kilos.
+func (p *packing) grossLimitBroken(set uint, cases []Case) bool {
+	if p.trip.LimitKG == nil {
+		return false
+	}
+	total := decimal.Zero
+	for i, c := range cases {
+		if set>>i&1 == 1 {
+			total = total.Add(c.Gross)
+		}
+	}
+	for _, s := range p.parts {
+		for _, c := range s.can[:s.take] {
+			total = total.Add(c.grams)
+		}
+	}
+	return total.GreaterThan(p.trip.LimitKG.Mul(thousand))
+}
+
+func pickCases(cases []Case, set uint) []Case {
+	var out []Case
+	for i, c := range cases {
+		if set>>i&1 == 1 {
+			c.groups, c.solid = cloneMap(c.groups), cloneMap(c.solid)
+			out = append(out, c)
+		}
+	}
+	return out
+}
+
+func cloneMap[K comparable, V any](m map[K]V) map[K]V {
+	out := make(map[K]V, len(m))
+	for k, v := range m {
+		out[k] = v
+	}
+	return out
+}
+
+// fill puts the stacks into the cases: the groups that few cases take first, heavy things
+// first, each where its group already is, else where most is free. Pieces of a stack may
+// be split. It returns what did not fit.
+func (p *packing) fill(cases []Case, all []stack) (filled, rest []stack) {
+	all = slices.Clone(all)
+	open := func(s stack) int {
+		n := 0
+		for i := range cases {
+			if cases[i].takes(p.parts[s.part].Part) {
+				n++
+			}
+		}
+		return n
+	}
+	order := make([]int, len(all))
+	tightness := make([]int, len(all))
+	for i := range all {
+		order[i], tightness[i] = i, open(all[i])
+	}
+	slices.SortStableFunc(order, func(a, b int) int {
+		return cmp.Or(cmp.Compare(tightness[a], tightness[b]), cmp.Compare(all[a].group, all[b].group), all[b].grams.Cmp(all[a].grams))
+	})
+	for _, i := range order {
+		s := all[i]
+		s.in = map[string]int{}
+		todo := s
+		for todo.n > 0 {
+			best := -1
+			for c := range cases {
+				k := &cases[c]
+				if !k.takes(p.parts[s.part].Part) || k.holds(todo) == 0 {
+					continue
+				}
+				if best < 0 || better(k, &cases[best], todo) {
+					best = c
+				}
+			}
+			if best < 0 {
+				break
+			}
+			k := &cases[best]
+			n := k.holds(todo)
+			many := decimal.NewFromInt(int64(n))
+			k.Grams, k.Gross, k.room = k.Grams.Add(s.grams.Mul(many)), k.Gross.Add(s.grams.Mul(many)), k.room.Sub(s.grams.Mul(many))
+			k.UL, k.roomUL = k.UL+s.ul*units.Quantity(n), k.roomUL-s.ul*units.Quantity(n)
+			k.note(p.parts[s.part].Part)
+			s.in[k.Code] += n
+			todo.n -= n
+		}
+		if todo.n > 0 {
+			rest = append(rest, todo)
+		}
+		all[i] = s
+	}
+	for i := range cases {
+		cases[i].Heavy = cases[i].Gross.GreaterThan(decimal.NewFromInt(twoPeopleGrams))
+	}
+	return all, rest
+}
+
+// better reports whether case a suits a stack better than b: it takes all of it, its
+// group is there already, it has more free.
+func better(a, b *Case, s stack) bool {
+	wholeA, wholeB := a.holds(s) == s.n, b.holds(s) == s.n
+	if wholeA != wholeB {
+		return wholeA
+	}
+	hereA, hereB := a.groups[s.group] > 0, b.groups[s.group] > 0
+	if hereA != hereB {
+		return hereA
+	}
+	return a.room.GreaterThan(b.room)
+}
+
+// note adds a line once.
+func (p *packing) note(format string, args ...any) {
+	text := fmt.Sprintf(format, args...)
+	if !slices.Contains(p.notes, text) {
+		p.notes = append(p.notes, text)
+	}
+}

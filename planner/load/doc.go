@@ -1,0 +1,19 @@
+// Package load answers: what is packed for a trip, in which case, within kilos, litres
+// and money, and how likely is it to be enough?
+//
+// Method: a part's need on the trip is its exact distribution (planner/forecast). What
+// may be had by pack day is ordered as it would be used: opened bottles first, then the
+// earliest expiry and the oldest receipt; what is packed of a part is a prefix of that
+// order, in whole containers. The usual load reaches the confidence for each part.
+// Readiness, the chance that every job of the trip can be done, is the product over
+// blocks of parts: the springs of a model (one rider wants one rate or the other), a
+// seal kit with its loose parts, a part with its alternatives; within a block needs are
+// independent with their own distributions. Beside it stands a figure drawn job by job.
+// Cases are filled part by part within their kilos, litres and what they are kept apart
+// from, in as few cases as can be found.
+// Sources: the product as a lower bound on the joint chance: Esary, Proschan and Walkup,
+// Annals of Mathematical Statistics 38 (1967); the rules of packing are common practice
+// of race teams (from memory).
+// Limits: readiness is per trip, confidence per part, and forty parts at 95 % each are
+// not a trip at 95 %. What is not known of mass or room counts as nothing and is said.
+package load

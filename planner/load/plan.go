@@ -1,0 +1,134 @@
+package load
+
+import (
+	"fmt"
+
+	"github.com/shopspring/decimal"
+
+	"roundkit/planner"
+	"roundkit/planner/calendar"
+	"roundkit/planner/day"
+	"roundkit/planner/forecast"
+	"roundkit/planner/units"
+)
+
+// Options are what a load is asked for. The zero value packs the trip under way, else
+// the next, to the season's confidence for each part, within the trip's own limits.
+type Options struct {
+	Trip       string
+	Confidence float64 // chance wanted per part, above 0 and below 1; 0: the season's
+	Seed       uint64  // of the drawn readiness
+	Draws      int     // 0: 20,000; below 0: none
+}
+
+// Result is a load.
+type Result struct {
+	AsOf       day.Day
+	Trip       calendar.Trip
+	PackOn     day.Day // by the end of this day; of a trip under way, the next top-up's
+	Horizon    forecast.Horizon
+	Confidence float64 // per part
+	Readiness  Readiness
+	Bound, Gap float64 // the best product without the short parts, and what is left to it
+
+	Lines []Line  // what is to be packed; what stays on the truck is not in it
+	Short []Short // parts below the confidence, and what cannot come
+	Cases []Case  // by air: those used
+
+	Grams  decimal.Decimal // of the lines
+	UL     units.Quantity  // room of the lines, microlitres
+	Gross  decimal.Decimal // grams: lines, what stays, cases used with what is always in them
+	Spend  planner.Money   // what comes from orders on their way, home currency
+	Limits []Limit
+
+	FirstToLeave *Step // the container whose leaving costs least readiness a kilo
+	NextToAdd    *Step // what would bring most readiness a kilo
+	Services     []Service
+	Notes        []string // what could not be counted or was decided, and why
+}
+
+// Line is containers of one part from one place, lot, tag or order, into one case or
+// drawer. A bottle, tub or tagged thing is a line of its own.
+type Line struct {
+	Part       planner.Part
+	Quantity   units.Quantity // base units
+	Containers int
+	Place      string // where they are now; "" while on their way
+	Case       string // the case or drawer they go into; "" where none is known
+	Lot, Tag   string
+	Order      string   // the order they come with
+	DueOn      *day.Day // of that order
+	Expires    *day.Day // last good day of the lot, or of the opened bottle if that is earlier
+	Opened     *day.Day
+	For        string          // the part it stands in for
+	Grams      decimal.Decimal // with the empty containers
+	UL         units.Quantity  // room, microlitres
+	Spend      decimal.Decimal // of an order on its way, home currency
+	Value      *decimal.Decimal
+	ValueIn    string // currency of Value: cost or list value of the lot's share
+}
+
+// Short is a part that does not reach the confidence. Quantities are in base units.
+type Short struct {
+	Part   planner.Part
+	Need   units.Quantity // at the confidence
+	Have   units.Quantity // packed, there and fitted
+	Chance float64        // that it is enough
+	Why    string         // stock, kilos, litres, money, air
+	Remedy string         // what may help, in words
+	OnSite bool           // must be there, is not used up
+	Stops  bool           // a job cannot be done without it
+}
+
+// The reasons of a Short.
+const (
+	WhyStock  = "stock"
+	WhyKilos  = "kilos"
+	WhyLitres = "litres"
+	WhyMoney  = "money"
+	WhyAir    = "air"
+)
+
+// Step is one change to the load and the readiness (product without the short parts)
+// after it.
+type Step struct {
+	Part       planner.Part
+	Container  string // as it is carried
+	Containers int
+	Readiness  float64
+	Grams      decimal.Decimal
+}
+
+// Service is the chance that nothing stops any of its jobs on the trip: the product
+// over the parts of its lines that stop the job.
+type Service struct {
+	Code  string
+	Jobs  float64 // left; of an unplanned service, the number expected
+	Ready float64
+	Least string // the part most likely to stop it
+}
+
+// Limit is what the load may not exceed.
+type Limit struct {
+	What string // kilos, litres, money
+	Most decimal.Decimal
+	Used decimal.Decimal
+	Per  string // kg, l or a currency
+}
+
+// Plan returns what to pack for a trip.
+func Plan(o *forecast.Outlook, opts Options) (*Result, error) {
+	p, err := newPacking(o, opts)
+	if err != nil {
+		return nil, fmt.Errorf("pack: %w", err)
+	}
+	p.toConfidence()
+	if err := p.withinLimits(); err != nil {
+		return nil, fmt.Errorf("pack %s: %w", p.trip.Code, err)
+	}
+	res, err := p.result()
+	if err != nil {
+		return nil, fmt.Errorf("pack %s: %w", p.trip.Code, err)
+	}
+	return res, nil
+}

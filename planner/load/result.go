@@ -1,0 +1,287 @@
+package load
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/shopspring/decimal"
+
+	"roundkit/planner"
+	"roundkit/planner/calendar"
+	"roundkit/planner/units"
+)
+
+// result gathers the answer.
+func (p *packing) result() (*Result, error) {
+	r := &Result{
+		AsOf: p.o.Snapshot.AsOf, Trip: p.trip, PackOn: p.packOn, Horizon: p.res.Horizon, Confidence: p.res.Confidence,
+		Cases: p.cases, Spend: planner.Money{Currency: p.homeCurrency()},
+	}
+	var out []bool
+	r.Short, out = p.short()
+	r.Lines = p.lines()
+	for _, l := range r.Lines {
+		r.Grams, r.UL = r.Grams.Add(l.Grams), r.UL+l.UL
+		r.Spend.Amount = r.Spend.Amount.Add(l.Spend)
+	}
+	r.Gross = r.Grams.Add(p.stayGrams)
+	for _, c := range p.cases {
+		r.Gross = r.Gross.Add(c.Gross).Sub(c.Grams).Sub(c.Held)
+	}
+	var err error
+	if r.Readiness, err = p.readiness(out); err != nil {
+		return nil, err
+	}
+	r.Bound = r.Readiness.ProductWithoutShort
+	for _, l := range p.limits {
+		used := p.used(l)
+		if l.what == WhyKilos && p.topUp == nil {
+			used = r.Gross.Div(thousand)
+		}
+		r.Limits = append(r.Limits, Limit{What: l.what, Most: l.most, Used: used, Per: l.per})
+	}
+	r.FirstToLeave, r.NextToAdd = p.firstToLeave(out), p.nextToAdd(out)
+	r.Services = p.services(out)
+	p.closingNotes()
+	r.Notes = p.notes
+	return r, nil
+}
+
+// lines writes the packed containers out: alike pieces of one lot and place as one line,
+// a bottle, tub or tagged thing as one each.
+func (p *packing) lines() []Line {
+	var out []Line
+	into := p.caseOf()
+	for i, s := range p.parts {
+		for n, c := range s.can[:s.take] {
+			l := Line{
+				Part: s.Part, Quantity: c.quantity, Containers: 1, Place: c.place, Case: into(i, n), Lot: c.lot, Tag: c.tag,
+				Order: c.order, DueOn: c.due, Expires: c.expires, Opened: c.opened, For: s.standIn, Grams: c.grams, UL: c.ul, Spend: c.spend,
+			}
+			l.Value, l.ValueIn = p.value(c)
+			if last := len(out) - 1; last >= 0 && s.Unit == units.PC && c.tag == "" && alike(out[last], l) {
+				out[last].add(l)
+				continue
+			}
+			out = append(out, l)
+		}
+	}
+	slices.SortStableFunc(out, func(a, b Line) int {
+		return cmp.Or(cmp.Compare(a.Case, b.Case), cmp.Compare(groupRank(a.Part), groupRank(b.Part)))
+	})
+	return out
+}
+
+// groupRank orders what lies together: heavy and tall things first, they go to the
+// bottom.
+func groupRank(part planner.Part) int {
+	return map[string]int{liquids: 0, springs: 1, other: 2, seals: 3}[groupOf(part)]
+}
+
+func alike(a, b Line) bool {
+	return a.Part.Code == b.Part.Code && a.Place == b.Place && a.Case == b.Case && a.Lot == b.Lot && a.Tag == "" && a.Order == b.Order && a.For == b.For
+}
+
+func (l *Line) add(m Line) {
+	l.Quantity, l.Containers = l.Quantity+m.Quantity, l.Containers+m.Containers
+	l.Grams, l.UL, l.Spend = l.Grams.Add(m.Grams), l.UL+m.UL, l.Spend.Add(m.Spend)
+	if l.Value != nil && m.Value != nil {
+		sum := l.Value.Add(*m.Value)
+		l.Value = &sum
+	}
+}
+
+// caseOf returns which case or drawer the n-th container of a part goes into.
+func (p *packing) caseOf() func(part, n int) string {
+	if p.trip.GoesBy != calendar.Air {
+		return func(part, _ int) string {
+			if home := p.o.Places.Home(p.parts[part].Part, p.trip.Trip); home != "" {
+				return home
+			}
+			return p.trip.Truck
+		}
+	}
+	type key struct{ part, n int }
+	at := map[key]string{}
+	for _, s := range p.placed {
+		n := s.from
+		for _, c := range p.cases {
+			for range s.in[c.Code] {
+				at[key{s.part, n}] = c.Code
+				n++
+			}
+		}
+	}
+	return func(part, n int) string { return at[key{part, n}] }
+}
+
+// value returns the share of the lot's cost, or of its list value where it came free.
+func (p *packing) value(c container) (*decimal.Decimal, string) {
+	lot, ok := p.lots[c.lot]
+	if !ok || lot.Quantity == nil || *lot.Quantity <= 0 {
+		return nil, ""
+	}
+	whole := lot.Cost
+	if whole == nil || whole.IsZero() && lot.ListValue != nil {
+		whole = lot.ListValue
+	}
+	if whole == nil {
+		return nil, ""
+	}
+	v := whole.Mul(decimal.NewFromInt(int64(c.quantity))).Div(decimal.NewFromInt(int64(*lot.Quantity)))
+	return &v, lot.Currency
+}
+
+// firstToLeave is the container that costs least readiness for its mass.
+func (p *packing) firstToLeave(out []bool) *Step {
+	i := p.leaves(out, func(c container) decimal.Decimal { return c.grams })
+	if i < 0 {
+		return nil
+	}
+	s := p.parts[i]
+	have := p.haves()
+	have[i] = s.have(s.take - 1)
+	return &Step{Part: s.Part, Container: container1(s.Part), Containers: 1, Grams: s.can[s.take-1].grams, Readiness: p.product(p.mixed(), have, out)}
+}
+
+// nextToAdd is what brings most readiness for its mass: the best number of containers of
+// one part, since one of a pair may bring nothing.
+func (p *packing) nextToAdd(out []bool) *Step {
+	have, v := p.haves(), p.mixed()
+	base := p.product(v, have, out)
+	var best *Step
+	bestGain := 0.0
+	for i, s := range p.parts {
+		if out[i] || s.take == len(s.can) {
+			continue
+		}
+		b, was, grams := p.blockOf(i), have[i], decimal.Zero
+		before := b.chance(v, have, out)
+		for n := s.take; n < len(s.can) && before > 0 && before < 1; n++ {
+			have[i] += s.can[n].quantity
+			grams = grams.Add(s.can[n].grams)
+			after := b.chance(v, have, out)
+			gain := (after/before - 1) / max(grams.InexactFloat64(), 1e-9)
+			if gain > bestGain+1e-15 {
+				best = &Step{Part: s.Part, Container: container1(s.Part), Containers: n - s.take + 1, Grams: grams, Readiness: base * after / before}
+				bestGain = gain
+			}
+			if after > 1-1e-9 {
+				break
+			}
+		}
+		have[i] = was
+	}
+	return best
+}
+
+// container1 names one container of a part.
+func container1(part planner.Part) string {
+	if part.CarriedIn != "" {
+		return part.CarriedIn
+	}
+	return "piece"
+}
+
+// services returns the readiness of each service: the parts of its stopping lines.
+func (p *packing) services(out []bool) []Service {
+	var list []Service
+	have := p.haves()
+	for _, t := range p.work.tasks {
+		at := slices.IndexFunc(list, func(s Service) bool { return s.Code == t.service })
+		if at < 0 {
+			at = len(list)
+			list = append(list, Service{Code: t.service, Ready: 1})
+			least := 1.0
+			seen := map[string]bool{}
+			for _, u := range p.work.tasks {
+				for _, l := range u.lines {
+					i := p.at[l.part]
+					if u.service != t.service || !l.stops || seen[l.part] {
+						continue
+					}
+					seen[l.part] = true
+					c := p.parts[i].line.Need.Cover(have[i])
+					list[at].Ready *= c
+					if c < least {
+						least, list[at].Least = c, l.part
+					}
+				}
+			}
+		}
+		list[at].Jobs += float64(t.jobs)
+		if t.unplanned != nil {
+			rate := number(t.unplanned.Rate, 0)
+			if t.unplanned.GammaA != nil && t.unplanned.GammaB != nil {
+				rate = number(t.unplanned.GammaA, 0) / number(t.unplanned.GammaB, 1)
+			}
+			wet, _, _ := calendar.WetChance(p.trip.Rounds[t.round], p.o.Snapshot.AsOf)
+			list[at].Jobs += rate * t.exposure * (1 - wet + wet*number(t.unplanned.WetFactor, 1))
+		}
+	}
+	return list
+}
+
+// closingNotes says what was not known or not reached.
+func (p *packing) closingNotes() {
+	for _, what := range []string{"mass", "room"} {
+		if parts := sortedKeys(p.unknown[what]); len(parts) > 0 {
+			p.note("no %s known, counted as nothing: %s", what, strings.Join(parts, ", "))
+		}
+	}
+	for _, s := range p.parts {
+		if p.trip.Truck != "" && s.TruckMinimum != nil && s.have(s.take)-s.fitted < *s.TruckMinimum {
+			p.note("%s: the truck minimum is %s, it will hold %s", s.Code, units.Say(*s.TruckMinimum, s.Unit), units.Say(s.have(s.take)-s.fitted, s.Unit))
+		}
+	}
+	for _, c := range p.cases {
+		if c.room.IsNegative() {
+			p.note("%s: %s g over the limit less the 0.5 kg that is kept free: it was packed so before", c.Code, c.room.Neg())
+		}
+	}
+	if !p.lowerBound() {
+		p.note("a line is less likely in the wet or its chance is not known by weather: the product is no lower bound on the joint readiness")
+	}
+}
+
+func sortedKeys(m map[string]bool) []string {
+	var out []string
+	for k := range m {
+		out = append(out, k)
+	}
+	slices.Sort(out)
+	return out
+}
+
+// Cautions are the lines that bite where this is packed. They are aids: the data sheet
+// and the carrier decide.
+func (l Line) Cautions(byAir bool) []string {
+	var out []string
+	switch groupOf(l.Part) {
+	case liquids:
+		out = append(out, "upright, bagged, cap taped")
+	}
+	switch {
+	case l.Part.UNNumber != "" && byAir:
+		out = append(out, "UN "+l.Part.UNNumber+": ask the carrier")
+	case l.Part.UNNumber != "":
+		out = append(out, "UN "+l.Part.UNNumber+": read the data sheet")
+	}
+	switch {
+	case l.Part.Kind == "gas":
+		out = append(out, "bottle tied upright, air moving")
+	case l.Part.Kind == "cleaner" && l.Part.Unit == units.PC:
+		out = append(out, "under 50 C, out of the sun")
+	case l.Part.Kind == "cleaner":
+		out = append(out, "away from seals; no flame")
+	}
+	if l.Opened != nil {
+		out = append(out, fmt.Sprintf("opened %s", *l.Opened))
+	}
+	if l.For != "" {
+		out = append(out, "stands in for "+l.For+": makers' word first")
+	}
+	return out
+}

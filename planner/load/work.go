@@ -1,0 +1,88 @@
+package load
+
+import (
+	"roundkit/planner"
+	"roundkit/planner/calendar"
+	"roundkit/planner/units"
+)
+
+// work is what is left to do on the trip, row by row of the plan. The exact needs come
+// from planner/forecast; this is what the drawn readiness repeats and what says which
+// parts stop a job.
+type work struct {
+	tasks   []task
+	stops   map[string]bool // parts that some job left cannot be done without
+	used    map[string]bool // parts that some job left uses up
+	onSite  map[string]bool // parts that must only be there
+	springs map[string]bool
+}
+
+// task is the jobs of one service at one round that share their parts.
+type task struct {
+	round     int // of the trip
+	service   string
+	jobs      int
+	exposure  float64 // of an unplanned service: bike-days
+	unplanned *planner.UnplannedRate
+	lines     []workLine
+}
+
+// workLine is a row of what a service uses, on a part. Amounts are in the part's unit.
+type workLine struct {
+	planner.ServiceLine
+	row   int // of the service lines: unknown chances are shared by it
+	part  string
+	unit  units.Unit
+	stops bool
+}
+
+// readWork lists what is left of the trip. The outlook has checked every row.
+func (p *packing) readWork() {
+	s := p.o.Snapshot
+	w := work{stops: map[string]bool{}, used: map[string]bool{}, onSite: map[string]bool{}, springs: map[string]bool{}}
+	for _, sp := range s.Springs {
+		w.springs[sp.Part], w.stops[sp.Part] = true, true
+	}
+	kindOf, oil := map[string]string{}, map[string]string{}
+	for _, m := range s.Models {
+		kindOf[m.Code] = m.Kind
+	}
+	for _, a := range s.Assemblies {
+		oil[a.Code] = a.DamperOil
+	}
+	for r, round := range p.trip.Rounds {
+		for _, left := range p.o.LeftAt(round.Code) {
+			w.add(p, task{round: r, service: left.Service, jobs: left.Jobs}, oil[left.Assembly])
+		}
+		exposure := calendar.Exposure(round, p.trip, s.AsOf, s.Assemblies, kindOf)
+		for i := range s.UnplannedRates {
+			if exposure > 0 {
+				w.add(p, task{round: r, service: s.UnplannedRates[i].Service, exposure: exposure, unplanned: &s.UnplannedRates[i]}, "")
+			}
+		}
+	}
+	p.work = w
+}
+
+// add fills in a task's lines and notes what they say of their parts.
+func (w *work) add(p *packing, t task, oil string) {
+	for row, l := range p.o.Snapshot.ServiceLines {
+		code := l.Part
+		if l.OwnPart == "damper oil" {
+			code = oil
+		}
+		part, err := p.o.Part(code)
+		if l.Service != t.service || code == "" || err != nil || t.jobs == 0 && t.unplanned == nil {
+			continue
+		}
+		line := workLine{ServiceLine: l, row: row, part: code, unit: part.Unit, stops: l.StopsJob == nil || *l.StopsJob}
+		if l.OnSite != nil && *l.OnSite {
+			w.onSite[code] = true
+			continue
+		}
+		w.used[code] = true
+		w.stops[code] = w.stops[code] || line.stops
+		t.lines = append(t.lines, line)
+	}
+	w.tasks = append(w.tasks, t)
+}

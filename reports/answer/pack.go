@@ -1,0 +1,173 @@
+package answer
+
+import (
+	"github.com/shopspring/decimal"
+
+	"roundkit/planner/day"
+	"roundkit/planner/load"
+	"roundkit/planner/units"
+)
+
+// Pack is `pack --json`.
+type Pack struct {
+	AsOf         day.Day       `json:"as_of"`
+	Trip         string        `json:"trip"`
+	Rounds       []string      `json:"rounds"`
+	PackBy       day.Day       `json:"pack_by"`
+	Confidence   float64       `json:"confidence"`
+	Readiness    PackReadiness `json:"readiness"`
+	Bound        float64       `json:"bound"`
+	Gap          float64       `json:"gap"`
+	Lines        []PackLine    `json:"lines"`
+	Short        []PackShort   `json:"short"`
+	MassKG       float64       `json:"mass_kg"`
+	GrossKG      float64       `json:"gross_kg"`
+	Litres       float64       `json:"litres"`
+	Spend        string        `json:"spend"`
+	Currency     string        `json:"currency"`
+	FirstToLeave *PackStep     `json:"first_to_leave"`
+	NextToAdd    *PackStep     `json:"next_to_add"`
+	Limits       []PackLimit   `json:"limits"`
+	Cases        []PackCase    `json:"cases"`
+	Services     []PackService `json:"services"`
+	Notes        []string      `json:"notes,omitempty"`
+}
+
+// PackReadiness is the chance that every job can be done. The figures "without short"
+// leave out the parts that nothing could bring to the confidence.
+type PackReadiness struct {
+	Product             float64 `json:"product"`
+	ProductWithoutShort float64 `json:"product_without_short"`
+	WithinWeather       float64 `json:"within_weather"`
+	WithinWithoutShort  float64 `json:"within_weather_without_short"`
+	Simulated           float64 `json:"simulated"`
+	SE                  float64 `json:"se"`
+	SimulatedShort      float64 `json:"simulated_without_short"`
+	SEShort             float64 `json:"se_without_short"`
+	LowerBound          bool    `json:"product_is_lower_bound"`
+}
+
+// PackLine is one line of the list. MassG has the empty containers in it.
+type PackLine struct {
+	Part       string   `json:"part"`
+	Unit       string   `json:"unit"`
+	Quantity   float64  `json:"quantity"`
+	Containers int      `json:"containers"`
+	Place      string   `json:"place"`
+	Case       string   `json:"case"`
+	Lot        string   `json:"lot"`
+	Tag        string   `json:"tag"`
+	Order      string   `json:"order"`
+	Expires    *day.Day `json:"expires"`
+	Opened     *day.Day `json:"opened"`
+	MassG      float64  `json:"mass_g"`
+	VolumeML   float64  `json:"volume_ml"`
+	StandsIn   string   `json:"stands_in_for,omitempty"`
+	Cautions   []string `json:"cautions,omitempty"`
+}
+
+// PackShort is a part below the confidence.
+type PackShort struct {
+	Part   string  `json:"part"`
+	Unit   string  `json:"unit"`
+	Need   float64 `json:"need"`
+	Have   float64 `json:"have"`
+	Why    string  `json:"why"`
+	Chance float64 `json:"chance"`
+	OnSite bool    `json:"on_site"`
+	Stops  bool    `json:"stops_a_job"`
+	Remedy string  `json:"remedy,omitempty"`
+}
+
+// PackStep is one change to the load; readiness is product_without_short after it.
+type PackStep struct {
+	Part       string  `json:"part"`
+	Container  string  `json:"container"`
+	Containers int     `json:"containers"`
+	MassG      float64 `json:"mass_g"`
+	Readiness  float64 `json:"readiness"`
+}
+
+// PackLimit is a limit and how much of it is taken.
+type PackLimit struct {
+	What string  `json:"what"`
+	Most float64 `json:"most"`
+	Used float64 `json:"used"`
+	Per  string  `json:"per"`
+}
+
+// PackCase is a case used by air.
+type PackCase struct {
+	Case      string   `json:"case"`
+	GrossKG   float64  `json:"gross_kg"`
+	LimitKG   *float64 `json:"limit_kg"`
+	Litres    float64  `json:"litres"`
+	VolumeL   *float64 `json:"volume_l"`
+	TwoPeople bool     `json:"two_people"`
+}
+
+// PackService is the chance that nothing stops a service's jobs.
+type PackService struct {
+	Service string  `json:"service"`
+	Jobs    float64 `json:"jobs"`
+	Ready   float64 `json:"ready"`
+	Least   string  `json:"least_sure"`
+}
+
+// OfPack renders a load.
+func OfPack(r *load.Result) Pack {
+	f := r.Readiness
+	out := Pack{
+		AsOf: r.AsOf, Trip: r.Trip.Code, Rounds: r.Horizon.Codes(), PackBy: r.PackOn, Confidence: r.Confidence,
+		Readiness: PackReadiness{
+			Product: f.Product, ProductWithoutShort: f.ProductWithoutShort, WithinWeather: f.WithinWeather, WithinWithoutShort: f.WithinWithoutShort,
+			Simulated: f.Simulated, SE: f.SE, SimulatedShort: f.SimulatedShort, SEShort: f.SEShort, LowerBound: f.Bound,
+		},
+		Bound: r.Bound, Gap: r.Gap, Lines: []PackLine{}, Short: []PackShort{}, Limits: []PackLimit{}, Cases: []PackCase{}, Services: []PackService{},
+		MassKG: kilos(r.Grams), GrossKG: kilos(r.Gross), Litres: float64(r.UL) / 1e6, Spend: r.Spend.Amount.StringFixed(2), Currency: r.Spend.Currency,
+		FirstToLeave: ofStep(r.FirstToLeave), NextToAdd: ofStep(r.NextToAdd), Notes: r.Notes,
+	}
+	for _, l := range r.Lines {
+		out.Lines = append(out.Lines, PackLine{
+			Part: l.Part.Code, Unit: string(l.Part.Unit), Quantity: units.ToFloat(l.Quantity, l.Part.Unit), Containers: l.Containers,
+			Place: l.Place, Case: l.Case, Lot: l.Lot, Tag: l.Tag, Order: l.Order, Expires: l.Expires, Opened: l.Opened,
+			MassG: l.Grams.InexactFloat64(), VolumeML: float64(l.UL) / 1000, StandsIn: l.For, Cautions: l.Cautions(r.Trip.GoesBy == "air"),
+		})
+	}
+	for _, s := range r.Short {
+		out.Short = append(out.Short, PackShort{
+			Part: s.Part.Code, Unit: string(s.Part.Unit), Need: units.ToFloat(s.Need, s.Part.Unit), Have: units.ToFloat(s.Have, s.Part.Unit),
+			Why: s.Why, Chance: s.Chance, OnSite: s.OnSite, Stops: s.Stops, Remedy: s.Remedy,
+		})
+	}
+	for _, l := range r.Limits {
+		out.Limits = append(out.Limits, PackLimit{What: l.What, Most: l.Most.InexactFloat64(), Used: l.Used.InexactFloat64(), Per: l.Per})
+	}
+	for _, c := range r.Cases {
+		k := PackCase{Case: c.Code, GrossKG: kilos(c.Gross), Litres: float64(c.UL) / 1e6, TwoPeople: c.Heavy}
+		k.LimitKG, k.VolumeL = floatOf(c.LimitKG), floatOf(c.VolumeL)
+		out.Cases = append(out.Cases, k)
+	}
+	for _, s := range r.Services {
+		out.Services = append(out.Services, PackService{Service: s.Code, Jobs: s.Jobs, Ready: s.Ready, Least: s.Least})
+	}
+	return out
+}
+
+func ofStep(s *load.Step) *PackStep {
+	if s == nil {
+		return nil
+	}
+	return &PackStep{Part: s.Part.Code, Container: s.Container, Containers: s.Containers, MassG: s.Grams.InexactFloat64(), Readiness: s.Readiness}
+}
+
+// kilos turns exact grams into kg.
+func kilos(grams decimal.Decimal) float64 { return grams.Shift(-3).InexactFloat64() }
+
+func floatOf(d *decimal.Decimal) *float64 {
+	if d == nil {
+		return nil
+	}
+	f := d.InexactFloat64()
+	return &f
+}
