@@ -34,7 +34,8 @@ func (r *reacher) addProduct(out, x, y []float64, cut float64) {
 	lo, hi := 0, last // y[:lo] and y[hi+1:] are too small for the coefficients at hand
 	for i := 0; i < len(x); {
 		most := 0.0
-		for _, a := range x[i:min(i+4, len(x))] {
+		end := min(i+8, len(x))
+		for _, a := range x[i:end] {
 			if a > most {
 				most = a
 			}
@@ -50,7 +51,7 @@ func (r *reacher) addProduct(out, x, y []float64, cut float64) {
 			}
 		}
 		if up[lo]*most < least {
-			i += 4
+			i = end
 			continue
 		}
 		for hi < last && down[hi+1]*most >= least {
@@ -63,7 +64,9 @@ func (r *reacher) addProduct(out, x, y []float64, cut float64) {
 				down[hi] = max(down[hi+1], y[hi])
 			}
 		}
-		i = addSome(out, x, y, i, lo, hi+1)
+		for i < end {
+			i = addSome(out, x[:end], y, i, lo, hi+1)
+		}
 	}
 }
 
@@ -83,23 +86,37 @@ func addSome(out, x, y []float64, i, lo, hi int) int {
 	return i + 1
 }
 
-// addFour adds (a0, a1, a2, a3) * y to out, which is 3 longer than y.
+// addFour adds (a0, a1, a2, a3) * y to out, which is 3 longer than y; y has at least
+// four entries. The long middle goes through the processor's four-wide adder where
+// there is one: the sums and their order are the same, so the bits are too.
 func addFour(out, y []float64, a0, a1, a2, a3 float64) {
 	n := len(y)
-	y1, y2, y3 := y[2], y[1], y[0]
 	out[0] += a0 * y[0]
 	out[1] += a0*y[1] + a1*y[0]
 	out[2] += a0*y[2] + a1*y[1] + a2*y[0]
 	o := out[3:n]
-	z := y[3:n]
+	done := 0
+	if hasFour && len(o) >= 4 {
+		done = len(o) &^ 3
+		addFourAVX(&o[0], &y[0], done, &[4]float64{a0, a1, a2, a3})
+	}
+	addFourPlain(o[done:], y[done:], a0, a1, a2, a3)
+	y1, y2, y3 := y[n-1], y[n-2], y[n-3]
+	out[n] += a1*y1 + a2*y2 + a3*y3
+	out[n+1] += a2*y1 + a3*y2
+	out[n+2] += a3 * y1
+}
+
+// addFourPlain adds (a0 y[k+3] + a1 y[k+2]) + (a2 y[k+1] + a3 y[k]) to each o[k]; y
+// is 3 longer than o.
+func addFourPlain(o, y []float64, a0, a1, a2, a3 float64) {
+	y1, y2, y3 := y[2], y[1], y[0]
+	z := y[3:]
 	o = o[:len(z)]
 	for k, y0 := range z {
 		o[k] += (a0*y0 + a1*y1) + (a2*y2 + a3*y3)
 		y3, y2, y1 = y2, y1, y0
 	}
-	out[n] += a1*y1 + a2*y2 + a3*y3
-	out[n+1] += a2*y1 + a3*y2
-	out[n+2] += a3 * y1
 }
 
 // addStrided adds to out the product of y and coefficients that lie stride apart.
