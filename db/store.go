@@ -19,6 +19,8 @@ type Store struct {
 	URL     string
 	Private bool // the private cluster, not a DATABASE_URL
 	Created bool // the database was made by this call
+
+	memory memory
 }
 
 // Open finds the database (see cluster.Options), brings its schema up to date and
@@ -108,5 +110,5 @@ func (s *Store) Now(ctx context.Context) (now time.Time, ahead time.Duration, er
 	if err != nil {
 		return time.Time{}, 0, err
 	}
-	return row.Now, time.Duration(row.AheadSeconds) * time.Second, nil
+	return row.Now, time.Duration(row.AheadMicroseconds) * time.Microsecond, nil
 }

@@ -12,7 +12,9 @@ import (
 
 // rowsJSON writes rows in the shape the put queries read: the row type's fields and
 // "pos", the row's place in its sheet.
-func rowsJSON[T any](rows []T) ([]byte, error) {
+func rowsJSON[T any](rows []T) ([]byte, error) { return rowsJSONFrom(rows, 0) }
+
+func rowsJSONFrom[T any](rows []T, first int) ([]byte, error) {
 	out := []byte{'['}
 	for i, r := range rows {
 		text, err := json.Marshal(r)
@@ -24,7 +26,7 @@ func rowsJSON[T any](rows []T) ([]byte, error) {
 		}
 		out = append(out, text[:len(text)-1]...)
 		out = append(out, `,"pos":`...)
-		out = strconv.AppendInt(out, int64(i), 10)
+		out = strconv.AppendInt(out, int64(first+i), 10)
 		out = append(out, '}')
 	}
 	return append(out, ']'), nil

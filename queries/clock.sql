@@ -1,6 +1,6 @@
 -- name: ClockNow :one
 -- The season clock: now, and how far it runs ahead of the computer's.
-SELECT (statement_timestamp() + ahead_by)::timestamptz AS now, extract(epoch FROM ahead_by)::bigint AS ahead_seconds
+SELECT (statement_timestamp() + ahead_by)::timestamptz AS now, (extract(epoch FROM ahead_by) * 1000000)::bigint AS ahead_microseconds
 FROM clock;
 
 -- name: ClockSet :exec

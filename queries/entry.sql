@@ -2,7 +2,8 @@
 -- Claims the entry's id, locks the parts, returns what the choice of stock needs.
 SELECT record_begin(sqlc.arg(season_id)::integer, sqlc.arg(id)::uuid, sqlc.arg(kind)::text, sqlc.arg(person)::text,
     sqlc.arg(happened_at)::timestamptz, sqlc.arg(request_hash)::bytea, sqlc.narg(undoes)::uuid, sqlc.arg(reference)::text,
-    sqlc.narg(due_back_on)::date, sqlc.arg(notes)::text, sqlc.arg(parts)::text[])::json AS facts;
+    sqlc.narg(due_back_on)::date, sqlc.arg(notes)::text, sqlc.arg(parts)::text[],
+    sqlc.arg(service)::text, sqlc.arg(assembly)::text)::json AS facts;
 
 -- name: RecordWrite :exec
 -- Stores what the ledger made of records, all or nothing.
@@ -14,3 +15,26 @@ SELECT version FROM plan_version;
 -- name: PlanChanged :exec
 -- To be called by whatever changes the catalogue or the plan.
 UPDATE plan_version SET version = version + 1;
+
+-- name: EntryOf :one
+-- An entry as it stands, and what took it back (null: nothing).
+SELECT e.id, e.season_id, e.kind, coalesce(e.person, '')::text AS person, e.happened_at, e.request_hash, e.undoes, u.id AS undone_by
+FROM entry AS e LEFT JOIN entry AS u ON u.undoes = e.id
+WHERE e.id = $1;
+
+-- name: EntryMoves :many
+SELECT q.code AS part, l.code AS lot, coalesce(t.code, '')::text AS tag, f.code AS from_place, g.code AS to_place, m.quantity
+FROM movement AS m JOIN lot AS l ON l.id = m.lot_id JOIN part AS q ON q.id = l.part_id
+    JOIN place AS f ON f.id = m.from_id JOIN place AS g ON g.id = m.to_id LEFT JOIN tag AS t ON t.id = m.tag_id
+WHERE m.entry_id = $1
+ORDER BY m.n;
+
+-- name: EntryByCode :one
+-- The entry that a workbook's code names.
+SELECT id FROM entry WHERE season_id = $1 AND code = $2 ORDER BY id LIMIT 1;
+
+-- name: LastEntryOf :one
+-- The last thing a person recorded that was neither taken back nor is an undo.
+SELECT e.id FROM entry AS e JOIN entry_seq AS s ON s.entry_id = e.id LEFT JOIN entry AS u ON u.undoes = e.id
+WHERE e.season_id = sqlc.arg(season_id) AND e.person = sqlc.arg(person)::text AND e.kind <> 'undo' AND u.id IS NULL
+ORDER BY s.seq DESC LIMIT 1;

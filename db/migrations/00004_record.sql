@@ -19,7 +19,8 @@ INSERT INTO plan_version DEFAULT VALUES;
 -- +goose StatementBegin
 CREATE FUNCTION record_begin(
     in_season integer, in_id uuid, in_kind text, in_person text, in_happened_at timestamptz, in_hash bytea,
-    in_undoes uuid, in_reference text, in_due_back_on date, in_notes text, in_parts text[]
+    in_undoes uuid, in_reference text, in_due_back_on date, in_notes text, in_parts text[],
+    in_service text, in_assembly text
 ) RETURNS json LANGUAGE plpgsql AS $$
 DECLARE
     first_hash bytea;
@@ -40,6 +41,13 @@ BEGIN
     SELECT coalesce(array_agg(id), '{}') INTO lots FROM lot WHERE part_id = ANY (part_ids) AND season_id = in_season;
     RETURN json_build_object(
         'version', (SELECT version FROM plan_version),
+        -- likely the same job logged by somebody else, or again after a lost connection
+        'doubles', (SELECT coalesce(json_agg(json_build_object('id', e.id, 'person', coalesce(e.person, ''), 'at', e.happened_at)
+                ORDER BY e.happened_at), '[]')
+            FROM job AS j JOIN entry AS e ON e.id = j.entry_id LEFT JOIN entry AS u ON u.undoes = e.id
+            WHERE in_service <> '' AND j.service = in_service AND j.assembly IS NOT DISTINCT FROM nullif(in_assembly, '')
+                AND j.season_id = in_season AND u.id IS NULL
+                AND e.happened_at BETWEEN in_happened_at - interval '6 hours' AND in_happened_at + interval '6 hours'),
         'lots', (SELECT coalesce(json_agg(json_build_object('code', l.code, 'part', p.code, 'received_on', l.received_on,
                 'expires_on', l.expires_on, 'quantity', l.quantity) ORDER BY l.pos, l.code), '[]')
             FROM lot AS l JOIN part AS p ON p.id = l.part_id WHERE l.id = ANY (lots)),
@@ -171,3 +179,5 @@ BEGIN
     FROM json_to_recordset(in_rows -> 'place_moves') AS r (entry_id uuid, place text, parent text);
 END $$;
 -- +goose StatementEnd
+
+CREATE INDEX job_assembly ON job (assembly, service);

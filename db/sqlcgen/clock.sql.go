@@ -11,20 +11,20 @@ import (
 )
 
 const ClockNow = `-- name: ClockNow :one
-SELECT (statement_timestamp() + ahead_by)::timestamptz AS now, extract(epoch FROM ahead_by)::bigint AS ahead_seconds
+SELECT (statement_timestamp() + ahead_by)::timestamptz AS now, (extract(epoch FROM ahead_by) * 1000000)::bigint AS ahead_microseconds
 FROM clock
 `
 
 type ClockNowRow struct {
-	Now          time.Time
-	AheadSeconds int64
+	Now               time.Time
+	AheadMicroseconds int64
 }
 
 // The season clock: now, and how far it runs ahead of the computer's.
 func (q *Queries) ClockNow(ctx context.Context) (ClockNowRow, error) {
 	row := q.db.QueryRow(ctx, ClockNow)
 	var i ClockNowRow
-	err := row.Scan(&i.Now, &i.AheadSeconds)
+	err := row.Scan(&i.Now, &i.AheadMicroseconds)
 	return i, err
 }
 

@@ -12,6 +12,110 @@ import (
 	"github.com/google/uuid"
 )
 
+const EntryByCode = `-- name: EntryByCode :one
+SELECT id FROM entry WHERE season_id = $1 AND code = $2 ORDER BY id LIMIT 1
+`
+
+// The entry that a workbook's code names.
+func (q *Queries) EntryByCode(ctx context.Context, seasonID int32, code *string) (uuid.UUID, error) {
+	row := q.db.QueryRow(ctx, EntryByCode, seasonID, code)
+	var id uuid.UUID
+	err := row.Scan(&id)
+	return id, err
+}
+
+const EntryMoves = `-- name: EntryMoves :many
+SELECT q.code AS part, l.code AS lot, coalesce(t.code, '')::text AS tag, f.code AS from_place, g.code AS to_place, m.quantity
+FROM movement AS m JOIN lot AS l ON l.id = m.lot_id JOIN part AS q ON q.id = l.part_id
+    JOIN place AS f ON f.id = m.from_id JOIN place AS g ON g.id = m.to_id LEFT JOIN tag AS t ON t.id = m.tag_id
+WHERE m.entry_id = $1
+ORDER BY m.n
+`
+
+type EntryMovesRow struct {
+	Part      string
+	Lot       string
+	Tag       string
+	FromPlace string
+	ToPlace   string
+	Quantity  int64
+}
+
+func (q *Queries) EntryMoves(ctx context.Context, entryID uuid.UUID) ([]EntryMovesRow, error) {
+	rows, err := q.db.Query(ctx, EntryMoves, entryID)
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	var items []EntryMovesRow
+	for rows.Next() {
+		var i EntryMovesRow
+		if err := rows.Scan(
+			&i.Part,
+			&i.Lot,
+			&i.Tag,
+			&i.FromPlace,
+			&i.ToPlace,
+			&i.Quantity,
+		); err != nil {
+			return nil, err
+		}
+		items = append(items, i)
+	}
+	if err := rows.Err(); err != nil {
+		return nil, err
+	}
+	return items, nil
+}
+
+const EntryOf = `-- name: EntryOf :one
+SELECT e.id, e.season_id, e.kind, coalesce(e.person, '')::text AS person, e.happened_at, e.request_hash, e.undoes, u.id AS undone_by
+FROM entry AS e LEFT JOIN entry AS u ON u.undoes = e.id
+WHERE e.id = $1
+`
+
+type EntryOfRow struct {
+	ID          uuid.UUID
+	SeasonID    int32
+	Kind        string
+	Person      string
+	HappenedAt  time.Time
+	RequestHash []byte
+	Undoes      uuid.NullUUID
+	UndoneBy    uuid.NullUUID
+}
+
+// An entry as it stands, and what took it back (null: nothing).
+func (q *Queries) EntryOf(ctx context.Context, id uuid.UUID) (EntryOfRow, error) {
+	row := q.db.QueryRow(ctx, EntryOf, id)
+	var i EntryOfRow
+	err := row.Scan(
+		&i.ID,
+		&i.SeasonID,
+		&i.Kind,
+		&i.Person,
+		&i.HappenedAt,
+		&i.RequestHash,
+		&i.Undoes,
+		&i.UndoneBy,
+	)
+	return i, err
+}
+
+const LastEntryOf = `-- name: LastEntryOf :one
+SELECT e.id FROM entry AS e JOIN entry_seq AS s ON s.entry_id = e.id LEFT JOIN entry AS u ON u.undoes = e.id
+WHERE e.season_id = $1 AND e.person = $2::text AND e.kind <> 'undo' AND u.id IS NULL
+ORDER BY s.seq DESC LIMIT 1
+`
+
+// The last thing a person recorded that was neither taken back nor is an undo.
+func (q *Queries) LastEntryOf(ctx context.Context, seasonID int32, person string) (uuid.UUID, error) {
+	row := q.db.QueryRow(ctx, LastEntryOf, seasonID, person)
+	var id uuid.UUID
+	err := row.Scan(&id)
+	return id, err
+}
+
 const PlanChanged = `-- name: PlanChanged :exec
 UPDATE plan_version SET version = version + 1
 `
@@ -36,7 +140,8 @@ func (q *Queries) PlanVersion(ctx context.Context) (int64, error) {
 const RecordBegin = `-- name: RecordBegin :one
 SELECT record_begin($1::integer, $2::uuid, $3::text, $4::text,
     $5::timestamptz, $6::bytea, $7::uuid, $8::text,
-    $9::date, $10::text, $11::text[])::json AS facts
+    $9::date, $10::text, $11::text[],
+    $12::text, $13::text)::json AS facts
 `
 
 type RecordBeginParams struct {
@@ -51,6 +156,8 @@ type RecordBeginParams struct {
 	DueBackOn   *time.Time
 	Notes       string
 	Parts       []string
+	Service     string
+	Assembly    string
 }
 
 // Claims the entry's id, locks the parts, returns what the choice of stock needs.
@@ -67,6 +174,8 @@ func (q *Queries) RecordBegin(ctx context.Context, arg RecordBeginParams) ([]byt
 		arg.DueBackOn,
 		arg.Notes,
 		arg.Parts,
+		arg.Service,
+		arg.Assembly,
 	)
 	var facts []byte
 	err := row.Scan(&facts)

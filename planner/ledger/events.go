@@ -30,6 +30,9 @@ func (p *poster) events() []event {
 		}
 		add(r.CountedAt, rankStock, i, func(p *poster) { p.stockRow(i, id, r, held) })
 	}
+	if u := p.in.Undo; u != nil {
+		add(u.At, rankUndo, 0, func(p *poster) { p.undo(*u) })
+	}
 	p.receiptEvents(add)
 	p.movementEvents(add)
 	for i, j := range b.Jobs {

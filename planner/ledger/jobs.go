@@ -160,20 +160,9 @@ func (p *poster) whereIs(j planner.Job) []string {
 	return out
 }
 
-// undoJob reverses a whole job at the time of the undo.
+// undoJob reverses a job that the workbook says was undone.
 func (p *poster) undoJob(i int, id uuid.UUID, j planner.Job) {
-	e := Entry{ID: UndoID(id), Kind: "undo", Person: j.UndoneBy, At: *j.UndoneAt, Undoes: uuid.NullUUID{UUID: id, Valid: true}}
-	for _, m := range p.movesOf(i, id) {
-		back := Move{Lot: m.Lot, Tag: m.Tag, From: m.To, To: m.From, Quantity: m.Quantity}
-		// what was counted in between was counted without it: it comes back into the
-		// difference, not into the drawer
-		back.From = p.countedSince(m, m.To, j.DoneAt, *j.UndoneAt)
-		back.To = p.countedSince(m, m.From, j.DoneAt, *j.UndoneAt)
-		if back.From != back.To {
-			e.Moves = append(e.Moves, back)
-		}
-	}
-	p.post(e)
+	p.undo(Undo{ID: UndoID(id), Entry: id, DoneAt: j.DoneAt, At: *j.UndoneAt, By: j.UndoneBy, Moves: p.movesOf(i, id)})
 }
 
 // movesOf returns the movements of a job, new or already held.

@@ -19,8 +19,8 @@ import (
 func Command(env *frame.Env) *cli.Command {
 	return &cli.Command{
 		Name:  "db",
-		Usage: "start, stop and look at the database server",
-		Subcommands: []*cli.Command{
+		Usage: "start, stop, look at, back up and restore the database",
+		Subcommands: append([]*cli.Command{
 			{
 				Name:  "start",
 				Usage: "start the private database server, making it first where there is none",
@@ -39,7 +39,7 @@ func Command(env *frame.Env) *cli.Command {
 				Flags:  frame.Flags(frame.JSON),
 				Action: func(c *cli.Context) error { return status(env, c) },
 			},
-		},
+		}, backupCommands(env)...),
 	}
 }
 

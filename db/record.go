@@ -1,0 +1,367 @@
+package db
+
+import (
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"slices"
+	"time"
+
+	"github.com/google/uuid"
+	"github.com/jackc/pgx/v5"
+
+	"roundkit/db/sqlcgen"
+	"roundkit/planner"
+	"roundkit/planner/day"
+	"roundkit/planner/ledger"
+	"roundkit/planner/units"
+)
+
+// Request is one thing a person did, to be recorded once: the rows it would be in the
+// season workbook. Rows need no codes; a row's blank lot is chosen from what is there.
+type Request struct {
+	ID        uuid.UUID // UUIDv7 made by whoever records it, before the first try
+	Season    string    // code; empty: the one that holds today, else the latest
+	Kind      string    // job, receipt, move, pack, return, count, weighing, lend, lent back, open kit, tag, scrap
+	Person    string
+	At        time.Time // when it happened
+	Reference string
+	DueBackOn *day.Day
+	Notes     string
+
+	Job       *planner.Job
+	JobParts  []planner.JobPart
+	Movements []planner.Movement
+	Count     *planner.Count
+	Weighing  *planner.Weighing
+	Weighed   string        // part of the bottle weighed
+	Lots      []planner.Lot // new ones, which the record brings
+	Tags      []planner.Tag // new ones, likewise
+	CaseMove  *CaseMove
+}
+
+// CaseMove says that a place now stands inside another.
+type CaseMove struct{ Place, Parent string }
+
+// Double is a job that is likely the same one.
+type Double struct {
+	ID     uuid.UUID `json:"id"`
+	Person string    `json:"person"`
+	At     time.Time `json:"at"`
+}
+
+// Recorded is what a record did to the book.
+type Recorded struct {
+	ID       uuid.UUID
+	Repeat   bool // the same request was recorded before: this is its answer again
+	Entries  []ledger.Entry
+	Warnings []string
+	Doubles  []Double
+}
+
+// maxAhead is how far a record's time may be ahead of the season clock: two clocks in a
+// truck differ by minutes, not more.
+const maxAhead = 10 * time.Minute
+
+// Record writes one record into the ledger, once: the same request again gets the first
+// answer again, another request under the same id is refused. What the book did not have
+// is posted as found; what came late around a count does not move what was counted.
+func (s *Store) Record(ctx context.Context, r Request) (done Recorded, err error) {
+	if r.ID == uuid.Nil {
+		return done, fmt.Errorf("%w: a record needs an id of its own", ErrRefused)
+	}
+	content, err := json.Marshal(r)
+	if err != nil {
+		return done, err
+	}
+	sum := sha256.Sum256(content) // of the request as made: a blank time stays blank in it
+	const tries = 5
+	stale := false
+	for range tries {
+		k, err := s.known(ctx, r.Season, stale)
+		if err != nil {
+			return done, err
+		}
+		now := time.Now().Add(k.ahead)
+		timed := r
+		switch {
+		case r.At.IsZero():
+			timed.At = now
+		case r.At.After(now.Add(maxAhead)):
+			return done, fmt.Errorf("%w: found the time %s, expected at most the present, %s", ErrRefused,
+				r.At.In(k.zone).Format("2006-01-02 15:04"), now.In(k.zone).Format("2006-01-02 15:04"))
+		}
+		done, err = s.record(ctx, k, timed, sum[:])
+		switch {
+		case errors.Is(err, errStale):
+			stale = true
+		case !errors.Is(err, ErrConflict):
+			return done, err
+		}
+	}
+	return done, fmt.Errorf("%w: the record could not be written in %d tries", ErrConflict, tries)
+}
+
+// errStale asks for the plan to be read again: somebody changed it.
+var errStale = errors.New("the plan has changed")
+
+// facts is what record_begin returns.
+type facts struct {
+	RepeatOf string           `json:"repeat_of"`
+	Version  int64            `json:"version"`
+	Doubles  []Double         `json:"doubles"`
+	Lots     []planner.Lot    `json:"lots"`
+	Tags     []planner.Tag    `json:"tags"`
+	Balances []balanceFact    `json:"balances"`
+	Moves    []ledgerMoveFact `json:"moves"`
+	Counts   []countFact      `json:"counts"`
+}
+
+type (
+	balanceFact struct {
+		Lot      string         `json:"lot"`
+		Tag      string         `json:"tag"`
+		Place    string         `json:"place"`
+		Quantity units.Quantity `json:"quantity"`
+	}
+	ledgerMoveFact struct {
+		At       time.Time      `json:"at"`
+		Lot      string         `json:"lot"`
+		Tag      string         `json:"tag"`
+		From     string         `json:"from"`
+		To       string         `json:"to"`
+		Quantity units.Quantity `json:"quantity"`
+	}
+	countFact struct {
+		At    time.Time `json:"at"`
+		ID    uuid.UUID `json:"id"`
+		Exact bool      `json:"exact"`
+		Place string    `json:"place"`
+		Part  string    `json:"part"`
+		Lot   string    `json:"lot"`
+		Tag   string    `json:"tag"`
+	}
+)
+
+// record is one try: two round trips, the locks held between them.
+func (s *Store) record(ctx context.Context, k *known, r Request, hash []byte) (done Recorded, err error) {
+	defer wrap(&err, "record")
+	conn, err := s.pool.Acquire(ctx)
+	if err != nil {
+		return done, err
+	}
+	defer conn.Release()
+	open := true
+	defer func() {
+		if open { // give the connection back clean, also when ctx is over
+			_, _ = conn.Exec(context.WithoutCancel(ctx), "rollback")
+		}
+	}()
+	f, err := begin(ctx, conn.Conn(), k, r, nil, hash)
+	if err != nil {
+		return done, err
+	}
+	if f.RepeatOf != "" {
+		if f.RepeatOf != hex.EncodeToString(hash) {
+			return done, fmt.Errorf("%w: id %s is that of another record", ErrRefused, r.ID)
+		}
+		return s.recorded(ctx, r.ID)
+	}
+	if f.Version != k.version {
+		return done, errStale
+	}
+	input := k.input(f, r)
+	result, problems := ledger.Post(input)
+	if len(problems) > 0 {
+		return done, refusal(problems)
+	}
+	if err := commit(ctx, conn.Conn(), k, r, result); err != nil {
+		return done, err
+	}
+	open = false
+	return Recorded{ID: r.ID, Entries: result.Entries, Warnings: result.Warnings, Doubles: f.Doubles}, nil
+}
+
+// begin opens the transaction and runs record_begin in the same round trip.
+func begin(ctx context.Context, conn *pgx.Conn, k *known, r Request, undoes *uuid.UUID, hash []byte) (f facts, err error) {
+	var due *time.Time
+	if r.DueBackOn != nil {
+		t := r.DueBackOn.UTC()
+		due = &t
+	}
+	service, assembly := "", ""
+	if r.Job != nil {
+		service, assembly = r.Job.Service, r.Job.Assembly
+	}
+	batch := &pgx.Batch{}
+	batch.Queue("begin")
+	batch.Queue(sqlcgen.RecordBegin, k.season.ID, r.ID, r.Kind, r.Person, r.At, hash, undoes, r.Reference, due, r.Notes, k.parts(r), service, assembly)
+	results := conn.SendBatch(ctx, batch)
+	_, err = results.Exec()
+	var text []byte
+	if err == nil {
+		err = results.QueryRow().Scan(&text)
+	}
+	if err = errors.Join(err, results.Close()); err != nil {
+		return f, err
+	}
+	if err := json.Unmarshal(text, &f); err != nil {
+		return f, fmt.Errorf("read what the database says of the parts: %w", err)
+	}
+	return f, nil
+}
+
+// commit writes what the ledger made of the record and ends the transaction.
+func commit(ctx context.Context, conn *pgx.Conn, k *known, r Request, result ledger.Result) error {
+	rows, err := rowsOf(result.Entries)
+	if err != nil {
+		return err
+	}
+	for i := range rows.Entries {
+		rows.Entries[i].Claimed = rows.Entries[i].ID == r.ID
+	}
+	for tag, on := range result.Opened {
+		rows.Opened = append(rows.Opened, openedRow{Tag: tag, OpenedOn: on})
+	}
+	if m := r.CaseMove; m != nil {
+		rows.PlaceMoves = append(rows.PlaceMoves, placeMoveRow{EntryID: r.ID, Place: m.Place, Parent: m.Parent})
+	}
+	text, err := json.Marshal(rows)
+	if err != nil {
+		return err
+	}
+	batch := &pgx.Batch{}
+	if len(r.Lots) > 0 {
+		lots, err := rowsJSONFrom(r.Lots, livePos)
+		if err != nil {
+			return err
+		}
+		batch.Queue(sqlcgen.LotPut, k.season.ID, lots)
+		batch.Queue(sqlcgen.LotCostPut, day.At(r.At, k.zone).UTC(), lots, k.season.ID)
+	}
+	if len(r.Tags) > 0 {
+		tags, err := rowsJSONFrom(r.Tags, livePos)
+		if err != nil {
+			return err
+		}
+		batch.Queue(sqlcgen.TagPut, k.season.ID, tags)
+	}
+	batch.Queue(sqlcgen.RecordWrite, k.season.ID, text)
+	batch.Queue("commit")
+	return conn.SendBatch(ctx, batch).Close()
+}
+
+// livePos puts lots and tags that a record brought behind those of a workbook.
+const livePos = 1 << 30
+
+// parts lists the parts a record touches, with their alternatives and kit contents.
+func (k *known) parts(r Request) []string {
+	var codes []string
+	add := func(code string) {
+		if code != "" && !slices.Contains(codes, code) {
+			codes = append(codes, code)
+		}
+	}
+	for _, p := range r.JobParts {
+		add(p.Part)
+	}
+	for _, m := range r.Movements {
+		add(m.Part)
+	}
+	for _, l := range r.Lots {
+		add(l.Part)
+	}
+	if r.Count != nil {
+		add(r.Count.Part)
+	}
+	add(r.Weighed)
+	for _, x := range k.book.Alternatives {
+		if slices.Contains(codes, x.Part) {
+			add(x.Alternative)
+		}
+	}
+	for _, x := range k.book.KitContents {
+		if slices.Contains(codes, x.Kit) {
+			add(x.Part)
+		}
+	}
+	return codes
+}
+
+// input is the record as the ledger takes it: the plan, the stock of the parts touched,
+// and what happened after the record's own time.
+func (k *known) input(f facts, r Request) ledger.Input {
+	b := k.book
+	b.Lots = append(slices.Clone(f.Lots), r.Lots...)
+	b.Tags = append(slices.Clone(f.Tags), r.Tags...)
+	if r.Job != nil {
+		j := *r.Job
+		j.Code, j.DoneAt, j.Person, j.Notes = r.ID.String(), r.At, r.Person, r.Notes
+		b.Jobs = []planner.Job{j}
+		for _, p := range r.JobParts {
+			p.Job = j.Code
+			b.JobParts = append(b.JobParts, p)
+		}
+	}
+	for i, m := range r.Movements {
+		m.Code = r.ID.String()
+		if i > 0 {
+			m.Code = fmt.Sprintf("%s/%d", r.ID, i+1)
+		}
+		m.At, m.Person, m.Reason, m.Reference, m.DueBackOn, m.Notes = r.At, r.Person, r.Kind, r.Reference, r.DueBackOn, r.Notes
+		b.Movements = append(b.Movements, m)
+	}
+	if r.Count != nil {
+		c := *r.Count
+		c.Code, c.At, c.Person, c.Notes = r.ID.String(), r.At, r.Person, r.Notes
+		b.Counts = []planner.Count{c}
+	}
+	if r.Weighing != nil {
+		w := *r.Weighing
+		w.Code, w.At, w.Person, w.Notes = r.ID.String(), r.At, r.Person, r.Notes
+		b.Weighings = []planner.Weighing{w}
+	}
+	in := ledger.Input{Book: &b, Zone: k.zone, Live: true, Opening: map[ledger.Key]units.Quantity{}}
+	for _, x := range f.Balances {
+		in.Opening[ledger.Key{Lot: x.Lot, Tag: x.Tag, Place: x.Place}] = x.Quantity
+	}
+	for _, m := range f.Moves { // the balance at the record's time: now, less what came later
+		in.Opening[ledger.Key{Lot: m.Lot, Tag: m.Tag, Place: m.From}] += m.Quantity
+		in.Opening[ledger.Key{Lot: m.Lot, Tag: m.Tag, Place: m.To}] -= m.Quantity
+		in.Past.Moves = append(in.Past.Moves, ledger.PastMove{At: m.At, Lot: m.Lot, Tag: m.Tag, From: m.From, To: m.To, Quantity: m.Quantity})
+	}
+	for _, c := range f.Counts {
+		in.Past.Counts = append(in.Past.Counts, ledger.PastCount{At: c.At, ID: c.ID, Place: c.Place, Part: c.Part, Lot: c.Lot, Tag: c.Tag, Exact: c.Exact})
+	}
+	return in
+}
+
+// refusal is every reason at once.
+func refusal(problems []ledger.Problem) error {
+	var all []error
+	for _, p := range problems {
+		all = append(all, fmt.Errorf("found %s, expected %s", p.Found, p.Expected))
+	}
+	return fmt.Errorf("%w: %w", ErrRefused, errors.Join(all...))
+}
+
+// recorded reads back what a record did.
+func (s *Store) recorded(ctx context.Context, id uuid.UUID) (Recorded, error) {
+	q := sqlcgen.New(s.pool)
+	e, err := q.EntryOf(ctx, id)
+	if err != nil {
+		return Recorded{}, err
+	}
+	moves, err := q.EntryMoves(ctx, id)
+	if err != nil {
+		return Recorded{}, err
+	}
+	entry := ledger.Entry{ID: id, Kind: e.Kind, Person: e.Person, At: e.HappenedAt}
+	for _, m := range moves {
+		entry.Moves = append(entry.Moves, ledger.Move{Lot: m.Lot, Tag: m.Tag, From: m.FromPlace, To: m.ToPlace, Quantity: units.Quantity(m.Quantity)})
+	}
+	return Recorded{ID: id, Repeat: true, Entries: []ledger.Entry{entry}}, nil
+}
