@@ -51,13 +51,13 @@ func (b *book) frontSheet(sheets []workbook.SheetOut) error {
 		if err := put("A", line, b.styles.wrapped); err != nil {
 			return err
 		}
-		if err := b.SetRowHeight(frontName, row, 28); err != nil {
+		if err := b.SetRowHeight(frontName, row, 17); err != nil {
 			return err
 		}
 	}
 	row += 2
 	for i, heading := range []string{"sheet", "", "what it holds"} {
-		if err := put(workbook.ColumnLetter(i), heading, b.styles.headNeeded); err != nil {
+		if err := put(workbook.ColumnLetter(i), heading, b.styles.headNeeded[0]); err != nil {
 			return err
 		}
 	}

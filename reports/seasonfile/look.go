@@ -30,8 +30,8 @@ type styles struct {
 	text, date, time int
 	general          int
 	decimals         [mostDecimals + 1]int
-	headNeeded       int
-	headOptional     int
+	headNeeded       [2]int // over texts, over numbers
+	headOptional     [2]int
 	title, label     int
 	plain, wrapped   int
 	grey             map[int]int // the style of an example, by that of the cell
@@ -46,10 +46,11 @@ func newStyles(f *excelize.File) (styles, error) {
 	font := func(bold bool, colour string, size float64) *excelize.Font {
 		return &excelize.Font{Family: fontFamily, Size: size, Bold: bold, Color: colour}
 	}
-	head := func(fill, colour string) *excelize.Style {
+	head := func(fill, colour, side string) *excelize.Style {
 		return &excelize.Style{
 			Font: font(true, colour, fontSize), Fill: excelize.Fill{Type: "pattern", Pattern: 1, Color: []string{fill}},
-			Alignment: &excelize.Alignment{WrapText: true, Vertical: "center"},
+			Alignment: &excelize.Alignment{WrapText: true, Vertical: "center", Horizontal: side, Indent: 1},
+			Border:    []excelize.Border{{Type: "left", Color: "FFFFFF", Style: 1}, {Type: "right", Color: "FFFFFF", Style: 1}},
 		}
 	}
 	add := func(to *int, style *excelize.Style) {
@@ -58,25 +59,28 @@ func newStyles(f *excelize.File) (styles, error) {
 		}
 	}
 	// Each look twice: as it is, and grey for the example.
-	both := func(to *int, format string) {
+	both := func(to *int, format, side string) {
 		var grey int
-		add(to, &excelize.Style{Font: font(false, "000000", fontSize), CustomNumFmt: &format})
-		add(&grey, &excelize.Style{Font: &excelize.Font{Family: fontFamily, Size: fontSize, Italic: true, Color: colourExample}, CustomNumFmt: &format})
+		where := &excelize.Alignment{Horizontal: side, Indent: 1}
+		add(to, &excelize.Style{Font: font(false, "000000", fontSize), CustomNumFmt: &format, Alignment: where})
+		add(&grey, &excelize.Style{Font: &excelize.Font{Family: fontFamily, Size: fontSize, Italic: true, Color: colourExample}, CustomNumFmt: &format, Alignment: where})
 		s.grey[*to] = grey
 	}
-	both(&s.text, "@")
-	both(&s.date, "yyyy-mm-dd")
-	both(&s.time, "yyyy-mm-dd hh:mm")
-	both(&s.general, "General")
+	both(&s.text, "@", "left")
+	both(&s.date, "yyyy-mm-dd", "left")
+	both(&s.time, "yyyy-mm-dd hh:mm", "left")
+	both(&s.general, "General", "right")
 	for i := range s.decimals {
 		if i == 0 {
-			both(&s.decimals[i], "0")
+			both(&s.decimals[i], "0", "right")
 			continue
 		}
-		both(&s.decimals[i], "0."+strings.Repeat("0", i))
+		both(&s.decimals[i], "0."+strings.Repeat("0", i), "right")
 	}
-	add(&s.headNeeded, head(colourNeeded, "FFFFFF"))
-	add(&s.headOptional, head(colourOptional, "000000"))
+	for i, side := range []string{"left", "right"} {
+		add(&s.headNeeded[i], head(colourNeeded, "FFFFFF", side))
+		add(&s.headOptional[i], head(colourOptional, "000000", side))
+	}
 	add(&s.title, &excelize.Style{Font: font(true, colourNeeded, 16)})
 	add(&s.label, &excelize.Style{Font: font(true, "000000", fontSize), Alignment: &excelize.Alignment{Vertical: "top"}})
 	add(&s.plain, &excelize.Style{Font: font(false, "000000", fontSize), Alignment: &excelize.Alignment{Vertical: "top"}})
@@ -98,10 +102,14 @@ func (s *styles) column(c workbook.Column) int {
 }
 
 func (s *styles) heading(c workbook.Column) int {
-	if c.Needed {
-		return s.headNeeded
+	side := 0
+	if s.column(c) == s.general {
+		side = 1
 	}
-	return s.headOptional
+	if c.Needed {
+		return s.headNeeded[side]
+	}
+	return s.headOptional[side]
 }
 
 // number shows as many decimals as were written: 68.00 stays 68.00.

@@ -177,6 +177,9 @@ func width(c workbook.Column) float64 {
 	case c.Kind == workbook.Date:
 		return 12
 	}
+	if (c.Key || c.Ref != "") && c.Kind == workbook.Text {
+		return 14
+	}
 	longest := 0
 	for _, word := range strings.Fields(c.Heading) {
 		longest = max(longest, len(word))
