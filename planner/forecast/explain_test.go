@@ -115,7 +115,7 @@ func TestPictureSmall(t *testing.T) {
 	s.Stock = []planner.Holding{{Part: "RING", Place: "V1", Quantity: 1}}
 	p := line(t, newOutlook(t, s), trip, "RING")
 	require.Equal(t, []forecast.Bar{
-		{From: 0, To: 0, Chance: 0.75, Covered: true}, {From: 1, To: 1, Chance: 0, Covered: true}, {From: 2, To: 2, Chance: 0.25, Reaches: true},
-	}, p.Picture(10))
+		{From: 0, To: 1, Chance: 0.75, Covered: true}, {From: 2, To: 3, Chance: 0.25, Reaches: true},
+	}, p.Picture(10), "bars of whole pairs that part where the stock ends")
 	require.Equal(t, units.Quantity(1), p.Short)
 }

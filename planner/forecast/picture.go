@@ -1,6 +1,9 @@
 package forecast
 
-import "roundkit/planner/units"
+import (
+	"roundkit/planner/demand"
+	"roundkit/planner/units"
+)
 
 // Bar is one row of a picture of a need: the chance that it lies from From to To, both
 // in it, in base units.
@@ -16,16 +19,18 @@ const hidden = 0.001
 
 // Picture returns the need of a part as at most so many bars of equal width (fewer
 // than 2: 2), all of whose chances add up to 1: the outermost take the tails. A bar
-// ends where the stock ends, so that what is on hand splits the picture cleanly.
+// ends where the stock ends, so that what is on hand splits the picture cleanly. What
+// goes in pairs gets bars of whole pairs: others would show a false comb.
 func (p Part) Picture(bars int) []Bar {
 	bars = max(bars, 2)
 	d := p.Dist.PMF
 	lo, hi := d.Quantile(hidden), d.Quantile(1-hidden)
 	have, reached := p.steps(p.OnHand), p.steps(p.AtConfidence)
-	width, first := 1, lo
+	whole := spacing(d)
+	width := whole
+	first := lo - mod(lo-(have+1), width)
 	for (hi-first)/width+1 > bars {
-		width = tidy(max(width+1, (hi-lo)/bars), p.Unit, p.Step)
-		// bars begin at whole multiples of the width counted from the stock's end
+		width = tidy(max(width+whole, (hi-lo)/bars/whole*whole), p.Unit, p.Step)
 		first = lo - mod(lo-(have+1), width)
 	}
 	var out []Bar
@@ -63,6 +68,26 @@ func tidy(width int, u units.Unit, step units.Quantity) int {
 			}
 		}
 	}
+}
+
+// spacing returns the largest distance that divides every gap between two amounts
+// that can happen: 2 where a part goes in pairs.
+func spacing(d demand.PMF) int {
+	g, last := 0, -1
+	for i, p := range d.P {
+		if p == 0 {
+			continue
+		}
+		for a, b := i-last, g; last >= 0; {
+			if b == 0 {
+				g = a
+				break
+			}
+			a, b = b, a%b
+		}
+		last = i
+	}
+	return max(g, 1)
 }
 
 func mod(a, m int) int { return ((a % m) + m) % m }

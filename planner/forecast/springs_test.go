@@ -104,8 +104,13 @@ func TestSpringBlock(t *testing.T) {
 	require.InDelta(t, 1, joint().Joint, 1e-12)
 	s.Stock[3].Quantity = 0 // only the fitted SP2: R1 must keep
 	require.InDelta(t, 0.4, joint().Joint, 1e-12)
-	s.Stock[3] = planner.Holding{Part: "SP1", Place: "V1", Quantity: 1} // three SP1, one SP2
+	s.Stock[2].Quantity = 0 // and F1's SP1 is the only one: R1 can neither keep nor choose
 	b := joint()
+	require.InDelta(t, 0, b.Joint, 1e-12)
+	require.InDelta(t, 0.6*0.4, b.Product, 1e-12, "as if SP1 and SP2 had nothing to do with each other")
+	s.Stock[2].Quantity = 1
+	s.Stock[3] = planner.Holding{Part: "SP1", Place: "V1", Quantity: 1} // three SP1, one SP2
+	b = joint()
 	require.InDelta(t, 0.4, b.Joint, 1e-12)
 	require.True(t, b.Exact)
 	s.Springs[1].BreaksPerDay = dec("0.1") // SP2 must not break on four days either

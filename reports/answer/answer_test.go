@@ -117,3 +117,27 @@ func TestKnownJobsLeft(t *testing.T) {
 		})
 	}
 }
+
+// A readiness renders what was worked out, field by field.
+func TestReadiness(t *testing.T) {
+	t.Parallel()
+	all, err := answers.Read(demo)
+	require.NoError(t, err)
+	a, err := answers.Find(all, "alp-cover")
+	require.NoError(t, err)
+	r, err := outlook(t, a).Ready(options(t, a), forecast.ReadyOptions{})
+	require.NoError(t, err)
+	text, err := json.Marshal(answer.OfReadiness(r))
+	require.NoError(t, err)
+	check := answers.Answer{ID: "readiness", Want: []answers.Want{
+		{Path: "joint", Value: r.All.Joint, Tol: 1e-15},
+		{Path: "without_short.product", Value: r.WithoutShort.Product, Tol: 1e-15},
+		{Path: "short[part=KIT-VA75].enough", Value: 0.7724, Tol: 1e-6}, // known answer 5
+		{Path: "short[part=CRW-10].enough", Value: 0.0},
+		{Path: "services[service=AIR].joint", Value: r.Services[2].Joint, Tol: 1e-15},
+		{Path: "on_site[part=N2-5L].enough", Value: 1.0},
+		{Path: "method", Value: r.All.Method()},
+	}}
+	require.NoError(t, check.Check(text))
+	require.Equal(t, "AIR", r.Services[2].Service)
+}
