@@ -43,7 +43,7 @@ func Binomial(n int, p float64) (PMF, error) {
 // NegBinomial returns P(k) = C(r+k-1, k) p^r (1-p)^k, mean r(1-p)/p: the count
 // of events whose unknown rate is Gamma(alpha, beta) over an exposure e when
 // r = alpha, p = beta/(beta+e). r is above 0 to MaxCount, p above 0 to 1; one
-// too wide for MaxPoints is refused (NegBinomialFar answers it).
+// too wide for MaxPoints is refused (see NegBinomialFar).
 func NegBinomial(r, p float64) (PMF, error) {
 	if err := checkNegBinomial(r, p); err != nil {
 		return PMF{}, err

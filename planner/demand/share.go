@@ -26,10 +26,11 @@ type share struct {
 	split func(dry, wet float64) (PMF, error)
 }
 
-// gammaShare lets the rate of a share be fixed (see quadrature).
+// gammaShare lets the rate of a share be fixed (see mixRates).
 type gammaShare struct {
-	rate  Rate
-	fixed func(rate float64) share
+	rate   Rate
+	factor float64 // wet factor
+	fixed  func(rate float64) share
 }
 
 // shares takes a valid need apart.
@@ -207,7 +208,7 @@ func (s Service) unplannedShares(step float64) ([]share, error) {
 	}
 	sh := base
 	sh.shared = true
-	sh.gamma = &gammaShare{rate: u.Rate, fixed: known}
+	sh.gamma = &gammaShare{rate: u.Rate, factor: u.WetFactor, fixed: known}
 	sh.given = func(wet float64) (PMF, error) {
 		exposure, size, err := jobs(total-wet, wet)
 		if err != nil {

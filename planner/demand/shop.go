@@ -52,7 +52,7 @@ func newShop(n Need, parts []*readyPart) (*shop, error) {
 		}
 	}
 	var err error
-	if s.states, err = reach(n.Wet, axes); err != nil {
+	if s.states, err = reach(n.Wet, axes, MaxStates); err != nil {
 		return nil, err
 	}
 	s.groups = s.grouped()

@@ -55,16 +55,35 @@ func (p pattern) wetOf(amounts []float64) float64 {
 	return sum
 }
 
-// mixStates sums over the states of the wet parts.
+// mixStates sums over the states of the wet parts. With too many, an unknown rate is
+// integrated out first (mixRates); where only chances are unknown, the shares
+// without any are carried along round by round (mixCarried).
 func mixStates(wet []float64, shares []share) (PMF, error) {
 	axes := axesOf(wet, shares)
-	states, err := reach(wet, axes)
-	if err != nil {
-		return PMF{}, err
+	most := fewStates
+	for _, s := range shares {
+		if s.shared && s.gamma == nil {
+			most = someStates
+		}
 	}
-	sortStates(axes, states)
-	return gather(axes, states, 0)
+	states, err := reach(wet, axes, most)
+	if err == nil {
+		sortStates(axes, states)
+		return gather(axes, states, 0)
+	}
+	for i, s := range shares {
+		if s.gamma != nil {
+			return mixRates(wet, shares, i)
+		}
+	}
+	return mixCarried(wet, shares)
 }
+
+const (
+	// fewStates is how many states are gone through before integrating a rate out
+	// is quicker, and someStates where unknown chances make that slow as well.
+	fewStates, someStates = 2048, 1 << 14
+)
 
 // axesOf groups shares with proportional amounts.
 func axesOf(wet []float64, shares []share) []*axis {
@@ -101,8 +120,9 @@ next:
 	return []*axis{whole}
 }
 
-// reach returns every state with its chance, in the order of their keys.
-func reach(wet []float64, axes []*axis) ([]state, error) {
+// reach returns every state with its chance, in the order of their keys; there may be
+// at most so many.
+func reach(wet []float64, axes []*axis, most int) ([]state, error) {
 	if len(wet) > maxUnsettled {
 		return nil, fmt.Errorf("wet: found %d rounds tied together by an unknown chance or rate, expected at most %d", len(wet), maxUnsettled)
 	}
@@ -123,9 +143,6 @@ func reach(wet []float64, axes []*axis) ([]state, error) {
 		}
 		if add == (stateKey{}) {
 			continue
-		}
-		if len(at) > MaxStates/2 {
-			return nil, errTooManyStates
 		}
 		// In the order of the keys, so that sums round alike in every run.
 		sorted := sortedStates(at)
@@ -148,12 +165,13 @@ func reach(wet []float64, axes []*axis) ([]state, error) {
 			join(dry)
 			join(rain)
 		}
+		if len(next) > most {
+			return nil, fmt.Errorf("found more than %d weather states, expected fewer rounds of unsettled weather, or plans that are alike", most)
+		}
 		at = next
 	}
 	return sortedStates(at), nil
 }
-
-var errTooManyStates = fmt.Errorf("found more than %d weather states, expected fewer rounds of unsettled weather, or plans that are alike", MaxStates)
 
 func sortedStates(at map[stateKey]state) []state {
 	out := make([]state, 0, len(at))

@@ -16,7 +16,7 @@ import (
 // Where no unknown ties the rounds together, each round's own mixture is convolved.
 // Else the state is how much of each service is in wet rounds: the states' chances
 // come from one pass over the rounds, and each share's distribution is made once for
-// each value that it sees. Too many states for that: see quadrature.
+// each value that it sees. Too many states for that: see mixStates.
 //
 // The grid of the answer is n.Step (1 if 0).
 func (n Need) Distribution() (Lattice, error) {
@@ -96,25 +96,9 @@ func (s share) surelyWet(wet []float64) float64 {
 func mixRounds(wet []float64, shares []share) (PMF, error) {
 	total := Point(0)
 	for r, w := range wet {
-		side := [2]PMF{Point(0), Point(0)}
-		for k, weight := range []float64{1 - w, w} {
-			if weight == 0 {
-				continue
-			}
-			for _, s := range shares {
-				amount := [2]float64{}
-				amount[k] = s.amounts[r]
-				if amount[k] == 0 {
-					continue
-				}
-				d, err := s.split(amount[0], amount[1])
-				if err != nil {
-					return PMF{}, err
-				}
-				if side[k], err = Convolve(side[k], d); err != nil {
-					return PMF{}, err
-				}
-			}
+		side, err := sides(shares, r, w)
+		if err != nil {
+			return PMF{}, err
 		}
 		round, err := Mix([]float64{1 - w, w}, side[:])
 		if err != nil {
@@ -125,4 +109,30 @@ func mixRounds(wet []float64, shares []share) (PMF, error) {
 		}
 	}
 	return total, nil
+}
+
+// sides returns what the shares need in a round if it is dry and if it is wet; a side
+// without a chance is left at 0.
+func sides(shares []share, r int, w float64) (side [2]PMF, err error) {
+	side = [2]PMF{Point(0), Point(0)}
+	for k, weight := range []float64{1 - w, w} {
+		if weight == 0 {
+			continue
+		}
+		for _, s := range shares {
+			amount := [2]float64{}
+			amount[k] = s.amounts[r]
+			if amount[k] == 0 {
+				continue
+			}
+			d, err := s.split(amount[0], amount[1])
+			if err != nil {
+				return side, err
+			}
+			if side[k], err = Convolve(side[k], d); err != nil {
+				return side, err
+			}
+		}
+	}
+	return side, nil
 }
