@@ -3,6 +3,7 @@ package check
 import (
 	"errors"
 	"fmt"
+	"math"
 
 	"roundkit/planner/demand"
 )
@@ -18,6 +19,18 @@ type build struct {
 	panjer func(size demand.PMF) (demand.PMF, error)
 	// over makes the compound with this count in a way of its own; nil for the usual.
 	over func(b *budget, size demand.PMF) (demand.PMF, error)
+	// far answers a distribution too wide to be kept; nil for the others.
+	far law
+}
+
+// A law answers what is asked of a distribution, kept entry by entry or not.
+type law interface {
+	Mean() float64
+	SD() float64
+	At(v int) float64
+	CDF(v int) float64
+	Loss(v int) float64
+	Quantile(q float64) int
 }
 
 // plain is a build of a distribution that costs little.
@@ -76,6 +89,9 @@ func distributionCalcs() []Calc {
 				ask := readAsk(in)
 				if err := in.ready(); err != nil {
 					return nil, err
+				}
+				if made.far != nil {
+					return ask.of(made.far), nil
 				}
 				return ask.answer(in.budget, made.make)
 			},
@@ -149,9 +165,18 @@ func readBinomial(in *input, _ int) build {
 func readNegativeBinomial(in *input, _ int) build {
 	r, p := in.number("r", bound{least: 0, most: 1e6, openLow: true}), in.number("p", bound{least: 0.0001, most: 1})
 	return build{
+		far:    farOff(demand.NegBinomialFar{R: r, P: p}),
 		make:   func(*budget) (demand.PMF, error) { return demand.NegBinomial(r, p) },
 		panjer: func(size demand.PMF) (demand.PMF, error) { return demand.CompoundNegBinomial(r, p, size) },
 	}
+}
+
+// farOff returns a negative binomial that is too wide to be kept, nil for another.
+func farOff(d demand.NegBinomialFar) law {
+	if sd := d.SD(); spread(math.Inf(1), sd*sd) > maxWidth {
+		return d
+	}
+	return nil
 }
 
 func readBetaBinomial(in *input, _ int) build {
@@ -255,13 +280,18 @@ func (a ask) answer(b *budget, make func(*budget) (demand.PMF, error)) (output, 
 	if err != nil {
 		return nil, err
 	}
-	return a.of(d, b)
-}
-
-func (a ask) of(d demand.PMF, b *budget) (output, error) {
 	if err := b.spend("x", 3*float64(len(a.x))*float64(len(d.P))); err != nil {
 		return nil, err
 	}
+	out := ask{x: a.x}.of(d)
+	if a.q != nil {
+		out["quantile"] = d.Quantiles(a.q) // all in one pass
+	}
+	return out, nil
+}
+
+// of gives what was asked of a law.
+func (a ask) of(d law) output {
 	out := output{"mean": d.Mean(), "sd": d.SD()}
 	if a.x != nil {
 		pmf, cdf, loss := floats(a.x), floats(a.x), floats(a.x)
@@ -271,9 +301,13 @@ func (a ask) of(d demand.PMF, b *budget) (output, error) {
 		out["pmf"], out["cdf"], out["loss"] = pmf, cdf, loss
 	}
 	if a.q != nil {
-		out["quantile"] = d.Quantiles(a.q)
+		quantile := make([]int, len(a.q))
+		for i, q := range a.q {
+			quantile[i] = d.Quantile(q)
+		}
+		out["quantile"] = quantile
 	}
-	return out, nil
+	return out
 }
 
 func floats(x []int) []float64 { return make([]float64, len(x)) }
