@@ -99,7 +99,7 @@ func (r *sheetReader) set(row Row, given Cell, text string, c *Column, v reflect
 		}
 		*field.Addr().Interface().(*units.Unit) = u
 	case isDecimal:
-		d, expected := r.decimal(given, text, c, v)
+		d, expected := r.decimal(row, given, text, c, v)
 		if expected == "" {
 			put(field, c.pointer, d)
 		}
@@ -138,7 +138,13 @@ func (r *sheetReader) set(row Row, given Cell, text string, c *Column, v reflect
 		}
 		return read.expected
 	case isQuantity:
-		return r.setQuantity(row, text, c, v, field)
+		q, expected, read := r.quantityOf(row, text, c, v)
+		if read {
+			put(field, c.pointer, q)
+		} else if expected == "" {
+			r.unread(c)
+		}
+		return expected
 	case isMass:
 		m, expected := r.mass(text)
 		if expected == "" {
@@ -212,9 +218,9 @@ func (r *sheetReader) text(given Cell, text string, c *Column) (value, expected 
 }
 
 // decimal reads a number, a percentage, or the rate of a spring with its unit.
-func (r *sheetReader) decimal(given Cell, text string, c *Column, v reflect.Value) (d decimal.Decimal, expected string) {
+func (r *sheetReader) decimal(row Row, given Cell, text string, c *Column, v reflect.Value) (d decimal.Decimal, expected string) {
 	if r.Name == "springs" && c.Heading == "rate" {
-		return r.springRate(text, v)
+		return r.springRate(row, text, v)
 	}
 	if c.Kind == Percent {
 		bare := strings.TrimSpace(strings.TrimSuffix(text, "%"))
@@ -239,7 +245,7 @@ func (r *sheetReader) decimal(given Cell, text string, c *Column, v reflect.Valu
 }
 
 // springRate reads a rate as ordered; a unit typed behind it belongs to the column beside.
-func (r *sheetReader) springRate(text string, v reflect.Value) (d decimal.Decimal, expected string) {
+func (r *sheetReader) springRate(row Row, text string, v reflect.Value) (d decimal.Decimal, expected string) {
 	number, word := splitNumber(text)
 	d, expected = parseDecimal(number)
 	if expected != "" || d.Sign() <= 0 {
@@ -248,13 +254,13 @@ func (r *sheetReader) springRate(text string, v reflect.Value) (d decimal.Decima
 	if word == "" {
 		return d, ""
 	}
-	unit := rateUnit(word)
-	field := v.FieldByName("RateUnit")
-	if unit == "" || field.String() != "" && field.String() != unit {
+	unit, column := rateUnit(word), r.columnOf("rate unit")
+	_, beside := cellText(row, r.here.columns[column])
+	if unit == "" || beside != "" && rateUnit(beside) != unit {
 		return d, "a number, or one with lb/in, N/mm or kgf/mm, as in the column rate unit"
 	}
-	field.SetString(unit)
-	r.here.given[r.columnOf("rate unit")] = true
+	v.FieldByName("RateUnit").SetString(unit)
+	r.here.given[column] = true
 	return d, ""
 }
 
@@ -271,24 +277,27 @@ func rateUnit(word string) string {
 	return unit
 }
 
-// setQuantity reads a quantity in the unit of its row or part.
-func (r *sheetReader) setQuantity(row Row, text string, c *Column, v, field reflect.Value) string {
+// quantityOf reads a quantity in the unit of its row or part. It is neither read nor a
+// fault where the part or the unit column is the fault, which is told there.
+func (r *sheetReader) quantityOf(row Row, text string, c *Column, v reflect.Value) (q units.Quantity, expected string, read bool) {
 	u, ok := r.unitOfRow(*c, v)
 	if !ok {
-		return "" // the part is not known: that is the fault
+		return 0, "", false
 	}
 	word := ""
 	if c.in != "ml" {
 		_, word = cellText(row, r.unitAt)
 	}
 	if _, fits := r.perWord(word, u); !fits {
-		return "" // the unit column is: checkUnit says so
+		return 0, "", false
 	}
-	q, expected := r.quantity(text, word, u)
-	if expected == "" {
-		put(field, c.pointer, q)
-	}
-	return expected
+	q, expected = r.quantity(text, word, u)
+	return q, expected, expected == ""
+}
+
+// unread marks the cell of the row just read as one that nothing is known of.
+func (r *sheetReader) unread(c *Column) {
+	r.here.bad[cellAt{len(r.here.lines) - 1, r.columnOf(c.Heading)}] = true
 }
 
 // checkUnit refuses a unit that does not fit the part of its row.

@@ -75,7 +75,9 @@ func newChecker(book *planner.Book, zone *time.Location, place func(string, int,
 	} {
 		s := byName[noun.sheet]
 		c.codes[noun.noun] = s.keyIndex(s.rows(book))
+		delete(c.codes[noun.noun], "") // a row whose code is the fault names nothing
 	}
+	delete(c.units, "")
 	return c
 }
 
@@ -168,6 +170,16 @@ func plainCode(code string) string {
 		}
 		return -1
 	}, code), "0")
+}
+
+// unread reports whether a cell could not be read, so that nothing follows from its blank.
+func (c *checker) unread(sheet string, row int, headings ...string) bool {
+	for _, h := range headings {
+		if _, bad := c.place(sheet, row, h); bad {
+			return true
+		}
+	}
+	return false
 }
 
 var hundred = decimal.New(100, 0)

@@ -86,7 +86,7 @@ func (c *checker) stock() {
 	where := map[once]string{}
 	for i := range c.book.Stock {
 		s := &c.book.Stock[i]
-		if Outside[s.Place] {
+		if _, listed := c.codes["place"][s.Place]; listed && Outside[s.Place] {
 			c.say("stock", i, "place", "a place of ours")
 		}
 		if _, fitted := c.codes["assembly"][s.Place]; fitted {

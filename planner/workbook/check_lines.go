@@ -9,7 +9,10 @@ import (
 func (c *checker) lines() {
 	for i := range c.book.ServiceLines {
 		l := &c.book.ServiceLines[i]
-		c.lineForm(i, l)
+		whole := !c.unread("service-lines", i, "quantity", "min", "typical", "max")
+		if whole {
+			c.lineForm(i, l)
+		}
 		c.lineChances(i, l)
 		switch {
 		case l.Part != "" && l.OwnPart != "":
@@ -19,7 +22,7 @@ func (c *checker) lines() {
 		case l.OwnPart != "":
 			c.ownPart(i, l)
 		}
-		if l.AllowancePercent != nil && l.AllowancePercent.Sign() > 0 && l.Min == nil && l.Max == nil {
+		if whole && l.AllowancePercent != nil && l.AllowancePercent.Sign() > 0 && l.Min == nil && l.Max == nil {
 			c.say("service-lines", i, "allowance %", "a blank: only a range has an allowance")
 		}
 	}

@@ -144,7 +144,7 @@ func (p *parser) learn(sheet string) {
 		}
 	case "parts":
 		for _, part := range b.Parts {
-			if part.Unit != "" {
+			if part.Unit != "" && part.Code != "" {
 				p.partUnits[part.Code] = part.Unit
 			}
 		}
