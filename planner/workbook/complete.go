@@ -45,12 +45,13 @@ func homeTrips(book *planner.Book, told func(trip string) bool) []string {
 	}
 	for i := range book.Rounds {
 		r := &book.Rounds[i]
-		if r.Trip != "" || r.Code == "" {
+		j, known := at[r.Code]
+		own := r.Trip == "" || r.Trip == r.Code && (!known || book.Trips[j].GoesBy == "home" && !told(r.Code))
+		if !own || r.Code == "" {
 			continue
 		}
 		r.Trip = r.Code
 		packBy := r.FirstOn
-		j, known := at[r.Code]
 		switch {
 		case !known:
 			at[r.Code] = len(book.Trips)

@@ -61,11 +61,22 @@ func (l *Loaded) own() {
 	l.Merged.Stock = slices.Clone(l.Merged.Stock)
 }
 
-// toldTrip reports of a trip whether the workbook has a row for it.
+// toldTrip reports of a trip whether somebody said what it is: the workbook has a row for
+// it, or it was known as something else than what its round alone implies.
 func (l *Loaded) toldTrip() func(string) bool {
 	told := map[string]bool{}
 	for _, t := range l.Book.Trips {
 		told[t.Code] = true
+	}
+	rounds := make(map[string]planner.Round, len(l.Old.Rounds))
+	for _, r := range l.Old.Rounds {
+		rounds[r.Code] = r
+	}
+	for _, t := range l.Old.Trips {
+		r := rounds[t.Code]
+		if t.GoesBy != "home" || t.PackBy == nil || *t.PackBy != r.FirstOn || t.Name != r.Name {
+			told[t.Code] = true
+		}
 	}
 	return func(trip string) bool { return told[trip] }
 }
