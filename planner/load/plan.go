@@ -44,6 +44,8 @@ type Result struct {
 	FirstToLeave *Step // the container whose leaving costs least readiness a kilo
 	NextToAdd    *Step // what would bring most readiness a kilo
 	Services     []Service
+	PlaceNames   map[string]string // of every place, by its code
+	Team         string
 	Notes        []string // what could not be counted or was decided, and why
 }
 
@@ -56,6 +58,7 @@ type Line struct {
 	Place      string // where they are now; "" while on their way
 	Case       string // the case or drawer they go into; "" where none is known
 	Lot, Tag   string
+	Serial     string   // of a numbered thing
 	Order      string   // the order they come with
 	DueOn      *day.Day // of that order
 	Expires    *day.Day // last good day of the lot, or of the opened bottle if that is earlier
@@ -103,9 +106,11 @@ type Step struct {
 // over the parts of its lines that stop the job.
 type Service struct {
 	Code  string
+	Name  string
 	Jobs  float64 // left; of an unplanned service, the number expected
 	Ready float64
 	Least string // the part most likely to stop it
+	Care  string // the caution of the service
 }
 
 // Limit is what the load may not exceed.

@@ -17,7 +17,13 @@ import (
 func (p *packing) result() (*Result, error) {
 	r := &Result{
 		AsOf: p.o.Snapshot.AsOf, Trip: p.trip, PackOn: p.packOn, Horizon: p.res.Horizon, Confidence: p.res.Confidence,
-		Cases: p.cases, Spend: planner.Money{Currency: p.homeCurrency()},
+		Cases: p.cases, Spend: planner.Money{Currency: p.homeCurrency()}, PlaceNames: map[string]string{},
+	}
+	for _, pl := range p.o.Snapshot.Places {
+		r.PlaceNames[pl.Code] = pl.Name
+	}
+	if s := p.o.Snapshot.Season; len(s) > 0 {
+		r.Team = s[0].Team
 	}
 	var out []bool
 	r.Short, out = p.short()
@@ -57,7 +63,7 @@ func (p *packing) lines() []Line {
 	for i, s := range p.parts {
 		for n, c := range s.can[:s.take] {
 			l := Line{
-				Part: s.Part, Quantity: c.quantity, Containers: 1, Place: c.place, Case: into(i, n), Lot: c.lot, Tag: c.tag,
+				Part: s.Part, Quantity: c.quantity, Containers: 1, Place: c.place, Case: into(i, n), Lot: c.lot, Tag: c.tag, Serial: p.tags[c.tag].SerialNumber,
 				Order: c.order, DueOn: c.due, Expires: c.expires, Opened: c.opened, For: s.standIn, Grams: c.grams, UL: c.ul, Spend: c.spend,
 			}
 			l.Value, l.ValueIn = p.value(c)
@@ -194,6 +200,11 @@ func (p *packing) services(out []bool) []Service {
 		if at < 0 {
 			at = len(list)
 			list = append(list, Service{Code: t.service, Ready: 1})
+			for _, s := range p.o.Snapshot.Services {
+				if s.Code == t.service {
+					list[at].Name, list[at].Care = s.Name, s.Caution
+				}
+			}
 			least := 1.0
 			seen := map[string]bool{}
 			for _, u := range p.work.tasks {

@@ -1,0 +1,99 @@
+package packlist
+
+import (
+	"archive/zip"
+	"bytes"
+	"cmp"
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+
+	"github.com/xuri/excelize/v2"
+
+	"roundkit/planner/calendar"
+	"roundkit/planner/load"
+)
+
+// book is the pack list being written.
+type book struct {
+	*excelize.File
+	styles styles
+	r      *load.Result
+	footer string
+	// where the lines of each case or drawer are, for the totals of the front sheet
+	totals []total
+}
+
+// total is a case or drawer and where its sums stand.
+type total struct {
+	code, name string
+	lines      int
+	grams, ul  float64
+	gramsAt    string // reference of the mass total
+	boxed      *load.Case
+}
+
+// byAir reports whether the trip flies.
+func (b *book) byAir() bool { return b.r.Trip.GoesBy == calendar.Air }
+
+// Write writes the pack list of a load as a spreadsheet. The same load gives the same
+// bytes. What it returns on an error is not a spreadsheet: write to memory or to a file
+// that is put in place afterwards.
+func Write(w io.Writer, r *load.Result) (err error) {
+	f := excelize.NewFile()
+	defer func() {
+		if closed := f.Close(); err == nil {
+			err = closed
+		}
+	}()
+	b := &book{File: f, r: r}
+	b.footer = strings.TrimSpace(strings.Join([]string{r.Team, r.Trip.Code, "as of", r.AsOf.String()}, " "))
+	if b.styles, err = newStyles(f); err != nil {
+		return fmt.Errorf("styles: %w", err)
+	}
+	// The front sheet comes first and sums up the others: it is named now, written last.
+	if err := f.SetSheetName("Sheet1", frontName); err != nil {
+		return err
+	}
+	if b.byAir() {
+		err = b.caseSheets()
+	} else if len(r.Lines) > 0 {
+		err = b.drawerSheet()
+	}
+	if err != nil {
+		return err
+	}
+	if len(r.Lines) > 0 {
+		if err := b.customsSheet(); err != nil {
+			return fmt.Errorf("sheet customs: %w", err)
+		}
+	}
+	if err := b.frontSheet(); err != nil {
+		return fmt.Errorf("sheet %s: %w", frontName, err)
+	}
+	f.SetActiveSheet(0)
+	return b.write(w)
+}
+
+// write writes the spreadsheet's parts by name: the library takes the sheets in no fixed
+// order.
+func (b *book) write(w io.Writer) error {
+	file, err := b.WriteToBuffer()
+	if err != nil {
+		return err
+	}
+	in, err := zip.NewReader(bytes.NewReader(file.Bytes()), int64(file.Len()))
+	if err != nil {
+		return err
+	}
+	parts := slices.Clone(in.File)
+	slices.SortFunc(parts, func(a, b *zip.File) int { return cmp.Compare(a.Name, b.Name) }) // [Content_Types].xml is first
+	out := zip.NewWriter(w)
+	for _, p := range parts {
+		if err := out.Copy(p); err != nil {
+			return err
+		}
+	}
+	return out.Close()
+}
