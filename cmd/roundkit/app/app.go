@@ -11,12 +11,16 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"roundkit/cmd/roundkit/book"
 	"roundkit/cmd/roundkit/check"
 	"roundkit/cmd/roundkit/completion"
 	"roundkit/cmd/roundkit/database"
 	"roundkit/cmd/roundkit/frame"
 	"roundkit/cmd/roundkit/job"
 	"roundkit/cmd/roundkit/need"
+	"roundkit/cmd/roundkit/pack"
+	"roundkit/cmd/roundkit/plan"
+	"roundkit/cmd/roundkit/stock"
 	"roundkit/cmd/roundkit/version"
 )
 
@@ -25,9 +29,14 @@ const about = "roundkit plans a race team's suspension parts: what the rounds wi
 // commands lists every command, in the order of the help page.
 func commands(env *frame.Env) []*cli.Command {
 	return []*cli.Command{
+		book.Command(env),
+		stock.Command(env),
+		job.Command(env),
+		plan.Round(env),
+		plan.Command(env),
 		need.Forecast(env),
 		need.Explain(env),
-		job.Command(env),
+		pack.Command(env),
 		check.Command(env),
 		database.Command(env),
 		completion.Command(env),

@@ -1,0 +1,105 @@
+package screen
+
+import (
+	"fmt"
+	"io"
+	"strings"
+
+	"roundkit/planner/load"
+	"roundkit/planner/units"
+	"roundkit/reports/term"
+)
+
+// Pack prints what is to be packed for a trip: how ready it makes the trip, what is short,
+// what goes where.
+func Pack(w io.Writer, look term.Look, r *load.Result, clock string) error {
+	for _, line := range packAnswer(r, clock) {
+		if err := look.Say(w, line); err != nil {
+			return err
+		}
+	}
+	if len(r.Short) > 0 {
+		fmt.Fprintln(w)
+		if err := look.Print(w, packShort(look, r)); err != nil {
+			return err
+		}
+	}
+	if len(r.Lines) > 0 {
+		fmt.Fprintln(w)
+		if err := look.Print(w, packLines(r)); err != nil {
+			return err
+		}
+	}
+	return notes(w, look, append(packSteps(r), r.Notes...))
+}
+
+func packAnswer(r *load.Result, clock string) []string {
+	head := fmt.Sprintf("%s: %d lines to pack by %s, %s", r.Trip.Code, len(r.Lines), r.PackOn, kilos(r))
+	if len(r.Lines) == 0 {
+		head = fmt.Sprintf("%s: nothing to pack, all that can be had is there", r.Trip.Code)
+	}
+	asked := "as of " + r.AsOf.String() + ", each part at " + term.Percent(r.Confidence) + " where it can be had"
+	if clock != "" {
+		asked += ", " + clock
+	}
+	ready := "readiness of the trip (every job can be done): " + term.Percent(r.Readiness.Simulated)
+	if r.Readiness.SE > 0 {
+		ready += fmt.Sprintf(" (simulated, standard error %.2g)", r.Readiness.SE)
+	}
+	ready += "; product over the parts " + term.Percent(r.Readiness.Product)
+	if len(r.Short) > 0 {
+		ready += "; without the parts listed short " + term.Percent(r.Readiness.ProductWithoutShort)
+	}
+	return []string{head, asked, ready}
+}
+
+func kilos(r *load.Result) string {
+	text := units.SayMass(units.Milligrams(r.Grams.Shift(3).IntPart())) + " and " + units.Say(r.UL, units.ML)
+	for _, l := range r.Limits {
+		text += fmt.Sprintf("; %s %s of %s %s", l.What, l.Used.Round(2), l.Most, l.Per)
+	}
+	return text
+}
+
+func packShort(look term.Look, r *load.Result) term.Table {
+	t := term.Table{Columns: []term.Column{{Title: "short"}, {Title: "name", Wrap: true, Drop: 1}, {Title: "wanted", Right: true}, {Title: "have", Right: true},
+		{Title: "enough", Right: true}, {Title: "why"}, {Title: "what may help", Wrap: true}}}
+	for _, s := range r.Short {
+		t.Rows = append(t.Rows, []string{look.Warn(s.Part.Code), s.Part.Name, units.Say(s.Need, s.Part.Unit), units.Say(s.Have, s.Part.Unit),
+			term.Percent(s.Chance), s.Why, s.Remedy})
+	}
+	return t
+}
+
+func packLines(r *load.Result) term.Table {
+	t := term.Table{Columns: []term.Column{{Title: "into"}, {Title: "part"}, {Title: "name", Wrap: true, Drop: 1}, {Title: "quantity", Right: true},
+		{Title: "from"}, {Title: "tag"}, {Title: "lot", Drop: 3}, {Title: "good until", Drop: 2}}}
+	for _, l := range r.Lines {
+		from := l.Place
+		if l.Order != "" {
+			from = "order " + l.Order
+		}
+		t.Rows = append(t.Rows, []string{l.Case, l.Part.Code, l.Part.Name, units.Say(l.Quantity, l.Part.Unit), from, l.Tag, l.Lot, optional(l.Expires)})
+	}
+	return t
+}
+
+func packSteps(r *load.Result) []string {
+	var out []string
+	if s := r.NextToAdd; s != nil {
+		out = append(out, fmt.Sprintf("next to add: %s (%s), readiness then %s", s.Part.Code, s.Container, term.Percent(s.Readiness)))
+	}
+	if s := r.FirstToLeave; s != nil {
+		out = append(out, fmt.Sprintf("first to leave home: %s (%s), readiness then %s", s.Part.Code, s.Container, term.Percent(s.Readiness)))
+	}
+	seen := map[string]bool{}
+	for _, l := range r.Lines {
+		for _, c := range l.Cautions(r.Trip.GoesBy == "air") {
+			if !seen[c] {
+				seen[c] = true
+				out = append(out, strings.TrimSpace(c))
+			}
+		}
+	}
+	return out
+}
