@@ -15,7 +15,7 @@ import (
 // Limits bound what a workbook may cost to read. The zero value of a field is the usual.
 type Limits struct {
 	FileBytes     int64 // of one file on the disk: 64 MiB
-	InflatedBytes int64 // of what a spreadsheet unpacks to: 128 MiB
+	InflatedBytes int64 // of what a spreadsheet unpacks to: 64 MiB
 	Entries       int   // files inside a spreadsheet: 2,000
 	Cells         int   // with something in them, of the whole workbook: 2,000,000
 	Columns       int   // of a sheet: 200
@@ -27,7 +27,7 @@ func (l Limits) orUsual() Limits {
 		l.FileBytes = 64 << 20
 	}
 	if l.InflatedBytes == 0 {
-		l.InflatedBytes = 128 << 20
+		l.InflatedBytes = 64 << 20
 	}
 	if l.Entries == 0 {
 		l.Entries = 2_000
