@@ -1,0 +1,155 @@
+package order
+
+import (
+	"fmt"
+
+	"github.com/shopspring/decimal"
+
+	"roundkit/planner"
+	"roundkit/planner/day"
+	"roundkit/planner/forecast"
+	"roundkit/planner/units"
+)
+
+// UsualHolding is what keeping stock for a year costs, of its price.
+const UsualHolding = 0.10
+
+// Options are what is asked for. The zero value is the rest of the season at its own
+// confidence.
+type Options struct {
+	Rounds     []string // only for these rounds
+	Trip       string   // or only for this trip
+	Confidence float64  // chance wanted per part, above 0 and below 1; 0: the season's
+	Holding    *float64 // cost of keeping stock, of its price and year, 0 to 10; nil: UsualHolding
+	Workers    int      // goroutines for the forecasts; below 2: none
+}
+
+// Result is what to move and to order. Quantities are in base units.
+type Result struct {
+	AsOf       day.Day
+	Confidence float64
+	Holding    float64
+	Trips      []string // planned for, by their pack dates
+	Moves      []Move
+	Orders     []Order // by the day they must be out, late ones first
+	Short      []Short // what cannot be met in time
+	Notes      []string
+}
+
+// Move is what must be brought to a trip from another place of ours.
+type Move struct {
+	Part     planner.Part
+	Quantity units.Quantity
+	From, To string
+	By       day.Day
+	Trip     string
+	Picks    []Pick // where it lies, what expires first first
+	Reason   Reason
+}
+
+// Pick is a holding, or a part of it.
+type Pick struct {
+	Place, Lot, Tag string
+	Order           string // that will have brought it there, not here yet
+	Quantity        units.Quantity
+}
+
+// How an order comes.
+const (
+	Sent    = "sent"
+	Collect = "collect"
+)
+
+// Order is what to buy from one supplier at one time, in one currency.
+type Order struct {
+	Supplier planner.Supplier
+	Trip     string // whose need is the first
+	ShipTo   string // place
+	How      string // Sent or Collect
+	Round    string // where it is collected
+	OrderBy  day.Day
+	LeavesOn day.Day // the cut-off day on which it goes if ordered by then, or now if late
+	ArriveBy day.Day // within the 95 % lead time of its slowest line
+	NeedBy   day.Day // the first pack or top-up date it serves
+	Late     bool    // OrderBy has passed: even if ordered today, a line may come too late
+
+	Currency string
+	Lines    []Line
+	Goods    decimal.Decimal
+	Shipping decimal.Decimal
+	Duty     decimal.Decimal
+	EntryFee decimal.Decimal
+	Total    decimal.Decimal
+	Notes    []string
+}
+
+// Line is packs of one part at one price.
+type Line struct {
+	Part        planner.Part
+	SupplierRef string
+	Pack        units.Quantity // contents of one
+	Packs       int
+	Quantity    units.Quantity
+	UnitPrice   decimal.Decimal // of one pack
+	Amount      decimal.Decimal // Packs x UnitPrice
+	Price       string          // how the price came about: Free, Beyond, List or Break
+	OrderBy     day.Day
+	NeedBy      day.Day
+	Late        bool
+	Chance      float64 // that the need it serves first runs short without it
+	Reasons     []Reason
+	Extra       string // why it is more than the needs, "" if it is not
+}
+
+// How a price comes about.
+const (
+	Free   = "free, allocation"
+	Beyond = "allocation used up"
+	List   = "list"
+	Break  = "price break"
+)
+
+// Reason is one trip's part in a line.
+type Reason struct {
+	Trip   string
+	Rounds []string // of the trip, up to this date
+	DueOn  day.Day
+	Need   units.Quantity // at confidence, of all trips up to this one
+	Have   units.Quantity // on hand, on its way, moved and already ordered here
+	Short  units.Quantity // of this trip
+}
+
+// Short is a need that cannot be met in time.
+type Short struct {
+	Part     planner.Part
+	Trip     string
+	DueOn    day.Day
+	Quantity units.Quantity
+	Chance   float64  // that it matters: the need is more than there will be
+	Remedies []Remedy // the first to try first
+}
+
+// Remedy is a way out.
+type Remedy struct {
+	Kind string // move, open kit, redirect, collect, alternative, other supplier, express, borrow, blend, there
+	Text string
+}
+
+// Plan returns what to move and to order. What cannot be planned is named in the
+// notes and the rest is planned all the same; only a question that cannot be asked
+// (an unknown round, a confidence of 2) and a fault of the forecast are errors.
+func Plan(o *forecast.Outlook, opts Options) (Result, error) {
+	p, err := newPlanner(o, opts)
+	if err != nil {
+		return Result{}, err
+	}
+	for _, part := range o.Snapshot.Parts {
+		if err := p.part(part); err != nil {
+			return Result{}, fmt.Errorf("part %s: %w", part.Code, err)
+		}
+	}
+	p.checkVanMass()
+	p.res.Orders = p.orders()
+	p.res.Notes = p.notes.list()
+	return p.res, nil
+}

@@ -1,0 +1,243 @@
+package order
+
+import (
+	"roundkit/planner"
+	"roundkit/planner/calendar"
+	"roundkit/planner/day"
+	"roundkit/planner/units"
+)
+
+// walk goes through the stages of the trips to be packed with one part, and buys what
+// is not there.
+type walk struct {
+	p      *planning
+	part   planner.Part
+	free   allowance
+	bought []bought
+	unmet  units.Quantity // short at the stage before, so short again at this one
+}
+
+// bought is what the walk has decided to buy.
+type bought struct {
+	quantity units.Quantity
+	by       day.Day // there from this day on
+	goodTo   day.Day
+}
+
+// gap is what is missing at a stage.
+type gap struct {
+	need   units.Quantity
+	have   units.Quantity
+	chance float64
+}
+
+func (g gap) short() units.Quantity { return g.need - g.have }
+
+// step covers one stage.
+func (w *walk) step(k int) error {
+	st := w.p.stages[k]
+	if noAir(w.part, st.trip) {
+		n, err := w.need(st.rounds, st.rounds, false)
+		if err != nil || n.at == 0 {
+			return err
+		}
+		w.p.short(Short{Part: w.part, Trip: st.trip.Code, DueOn: st.dueOn, Quantity: n.at, Chance: n.runShort(0), Remedies: []Remedy{thereRemedy(st)}})
+		return nil
+	}
+	worst, err := w.worst(k)
+	if err != nil {
+		return err
+	}
+	if worst.short() <= 0 {
+		w.unmet = 0
+		return nil
+	}
+	fresh := worst.short() - w.unmet
+	reason := Reason{Trip: st.trip.Code, Rounds: st.rounds, DueOn: st.dueOn, Need: worst.need, Have: worst.have, Short: worst.short()}
+	rest, late := w.buy(worst, st, reason)
+	w.unmet = rest
+	if late > 0 {
+		rest = max(rest, late)
+	}
+	if rest > 0 && fresh > 0 {
+		w.p.short(Short{Part: w.part, Trip: st.trip.Code, DueOn: st.dueOn, Quantity: min(rest, fresh), Chance: worst.chance,
+			Remedies: w.p.remediesToPack(w.part, st, min(rest, fresh), late > 0)})
+	}
+	return nil
+}
+
+// worst returns the largest gap over the stretches of stages that end at k: from the
+// first, and from each before which some of the stock expires.
+func (w *walk) worst(k int) (gap, error) {
+	worst, err := w.gap(-1, k)
+	if err != nil {
+		return gap{}, err
+	}
+	for j := 0; j <= k; j++ {
+		if !w.expiresBefore(j) {
+			continue
+		}
+		g, err := w.gap(j, k)
+		if err != nil {
+			return gap{}, err
+		}
+		if g.short() > worst.short() {
+			worst = g
+		}
+	}
+	return worst, nil
+}
+
+// expiresBefore reports whether something that is good at the stage before is not at
+// this one.
+func (w *walk) expiresBefore(j int) bool {
+	from := w.p.s.AsOf
+	if j > 0 {
+		from = w.p.stages[j-1].goodOn
+	}
+	goes := func(goodTo day.Day) bool { return from <= goodTo && goodTo < w.p.stages[j].goodOn }
+	for _, h := range w.p.holdings[w.part.Code] {
+		if goes(w.p.goodTo(h)) {
+			return true
+		}
+	}
+	for _, b := range w.bought {
+		if goes(b.goodTo) {
+			return true
+		}
+	}
+	return false
+}
+
+// gap sets the need of the stages j to k (from -1: with the trips under way) against
+// what there is by k that is good at j.
+func (w *walk) gap(j, k int) (gap, error) {
+	p, st := w.p, w.p.stages[k]
+	goodOn := p.goodFrom(j)
+	soFar, ofTrip, away := w.stretch(j, k)
+	n, err := w.need(ofTrip, soFar, j < 0)
+	if err != nil {
+		return gap{}, err
+	}
+	g := gap{need: n.at, have: p.supply(w.part, st.dueOn, goodOn, append([]calendar.Trip{st.trip}, tripsOf(away)...))}
+	for _, b := range w.bought {
+		if b.by <= st.dueOn && b.goodTo >= goodOn {
+			g.have += b.quantity
+		}
+	}
+	var apart units.Quantity
+	for _, a := range away {
+		load, err := w.need(a.rounds, a.rounds, true)
+		if err != nil {
+			return gap{}, err
+		}
+		apart += load.at
+	}
+	g.need += apart
+	g.chance = n.runShort(g.have - apart)
+	return g, nil
+}
+
+// need returns the need of a trip, with all before it; of a spring, the most wanted at
+// once on the trip.
+func (w *walk) need(trip, soFar []string, shared bool) (need, error) {
+	if w.p.needs.spring(w.part) {
+		return w.p.needs.atOnce(w.part, trip, soFar)
+	}
+	return w.p.needs.of(w.part, soFar, shared)
+}
+
+// load is what is packed for a trip that is away.
+type load struct {
+	trip   calendar.Trip
+	rounds []string
+}
+
+func tripsOf(loads []load) []calendar.Trip {
+	var out []calendar.Trip
+	for _, l := range loads {
+		out = append(out, l.trip)
+	}
+	return out
+}
+
+// stretch splits the rounds of the stages j to k into those whose need is met from the
+// same stock, and those of trips whose load is away on the day of k.
+func (w *walk) stretch(j, k int) (soFar, ofTrip []string, away []load) {
+	p, st := w.p, w.p.stages[k]
+	if j < 0 {
+		for _, u := range p.under {
+			if !apart(u.trip, st.dueOn) && !noAir(w.part, u.trip) {
+				soFar = append(soFar, u.rounds...)
+			}
+		}
+	}
+	for _, s := range p.stages[max(j, 0) : k+1] {
+		switch {
+		case noAir(w.part, s.trip):
+		case s.trip.Code == st.trip.Code:
+			soFar, ofTrip = append(soFar, s.rounds...), append(ofTrip, s.rounds...)
+		case !apart(s.trip, st.dueOn):
+			soFar = append(soFar, s.rounds...)
+		case len(away) > 0 && away[len(away)-1].trip.Code == s.trip.Code:
+			away[len(away)-1].rounds = append(away[len(away)-1].rounds, s.rounds...)
+		default:
+			away = append(away, load{s.trip, append([]string(nil), s.rounds...)})
+		}
+	}
+	return soFar, ofTrip, away
+}
+
+// goodFrom is the day on which stock must be good to serve some of the stages from j on.
+func (p *planning) goodFrom(j int) day.Day {
+	if j >= 0 {
+		return p.stages[j].goodOn
+	}
+	first := forEver
+	for _, u := range p.under {
+		first = min(first, u.goodOn)
+	}
+	if first == forEver && len(p.stages) > 0 {
+		first = p.stages[0].goodOn
+	}
+	return first
+}
+
+// buy buys what is missing at a stage. It returns what no supplier it may choose can
+// bring in time, and what comes in time by its usual lead time only.
+func (w *walk) buy(g gap, st stage, reason Reason) (unmet, late units.Quantity) {
+	p := w.p
+	rest := g.short()
+	for _, src := range p.sources(w.part, w.free, p.s.AsOf) {
+		if rest <= 0 {
+			break
+		}
+		b := src.offer.timing(p, st.dueOn)
+		if !b.possible || w.tooOld(src.offer, st) {
+			continue
+		}
+		take := rest
+		if src.most > 0 {
+			take = min(rest, src.most)
+		}
+		x := p.want(w.part, src.offer, take, w.free, b.orderOn(p.s.AsOf))
+		x.trip, x.dueOn, x.goodOn, x.how, x.shipTo = st.trip.Code, st.dueOn, st.goodOn, Sent, p.base
+		x.orderBy, x.late, x.chance, x.reason = b.orderBy, b.late, g.chance, reason
+		p.wants = append(p.wants, x)
+		w.bought = append(w.bought, bought{x.quantity(), st.dueOn, shelfLife(w.part, st.dueOn-p.handling)})
+		if b.late {
+			late += take
+		}
+		rest -= x.quantity()
+	}
+	return max(rest, 0), late
+}
+
+// tooOld reports whether what is bought for a stage would expire before its end.
+func (w *walk) tooOld(of *offer, st stage) bool {
+	if shelfLife(w.part, st.dueOn-w.p.handling) >= st.goodOn {
+		return false
+	}
+	w.p.notes.add(w.part.Code + ": its storage life of " + months(w.part) + " ends before " + st.trip.Code + " does, so it is not ordered for it")
+	return true
+}
