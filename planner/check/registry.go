@@ -44,6 +44,7 @@ func calcs() []Calc {
 		codeCalcs(),
 		unitCalcs(),
 		costCalcs(),
+		loadCalcs(),
 	)
 }
 

@@ -1,0 +1,369 @@
+package load
+
+import (
+	"cmp"
+	"math"
+	"slices"
+)
+
+// move is an option instead of its item's best: what it loses at the prices and how it
+// changes each row.
+type move struct {
+	item, option int
+	loss         float64
+	by           []float64
+}
+
+// improve makes the base choice feasible by the moves that lose least for what they
+// free, then spends what is left free.
+func (p *problem) improve(s *solution, d dual) {
+	m := p.rows()
+	choice := append([]int(nil), d.base...)
+	_, use := p.total(choice)
+	for !p.within(use) {
+		item, option, most := -1, 0, 0.0
+		for i := range p.items {
+			it := &p.items[i]
+			from := choice[i]
+			for o := range it.val {
+				frees := 0.0 // in parts of each limit that is over
+				for j := range m {
+					if over := use[j] - p.limit[j]; over > onLimit {
+						frees += min(over, it.use[from*m+j]-it.use[o*m+j]) / max(over, onLimit)
+					}
+				}
+				if frees <= 0 {
+					continue
+				}
+				loss := it.val[from] - it.val[o]
+				for j, u := range d.price {
+					loss -= u * (it.use[from*m+j] - it.use[o*m+j])
+				}
+				if score := frees / (math.Abs(loss) + 1e-12); score > most {
+					item, option, most = i, o, score
+				}
+			}
+		}
+		if item < 0 {
+			return
+		}
+		for j := range m {
+			use[j] += p.items[item].use[option*m+j] - p.items[item].use[choice[item]*m+j]
+		}
+		choice[item] = option
+	}
+	p.spend(choice, use)
+	if value, use := p.total(choice); value > s.value && p.within(use) {
+		s.choice, s.value = choice, value
+	}
+	choice = append([]int(nil), s.choice...)
+	_, use = p.total(choice)
+	p.spend(choice, use)
+	if value, use := p.total(choice); value > s.value && p.within(use) {
+		s.choice, s.value = choice, value
+	}
+}
+
+// spend changes single options for better ones while they fit, the greatest gain first.
+func (p *problem) spend(choice []int, use []float64) {
+	m := p.rows()
+	for range 200 {
+		item, option, most := -1, 0, 1e-15
+		for i := range p.items {
+			it := &p.items[i]
+			from := choice[i]
+			for o, v := range it.val {
+				if v-it.val[from] <= most {
+					continue
+				}
+				fits := true
+				for j := range m {
+					fits = fits && use[j]+it.use[o*m+j]-it.use[from*m+j] <= p.limit[j]
+				}
+				if fits {
+					item, option, most = i, o, v-it.val[from]
+				}
+			}
+		}
+		if item < 0 {
+			return
+		}
+		for j := range m {
+			use[j] += p.items[item].use[option*m+j] - p.items[item].use[choice[item]*m+j]
+		}
+		choice[item] = option
+	}
+}
+
+// core is an item with the moves that may matter.
+type core struct {
+	item  int
+	least float64 // loss of its best move
+	moves []move
+}
+
+// state is a partial choice: the items looked at as chosen, the rest at their best.
+type state struct {
+	loss float64
+	by   [maxRows]float64 // change of each row against the base
+	node int32            // its last move; 0: none
+}
+
+// node is a move of a partial choice and the one before.
+type node struct{ before, item, option int32 }
+
+// close searches what the bound leaves open.
+func (p *problem) close(s *solution, d dual, e effort) {
+	m := p.rows()
+	_, baseUse := p.total(d.base)
+	free := make([]float64, m) // what the base leaves of each row; below 0: it is over
+	for j := range free {
+		free[j] = p.limit[j] - baseUse[j]
+	}
+	gap := d.bound - s.value
+	cores := p.cores(d, gap)
+	reach := reaches(cores, m)
+	nodes := []node{{}}
+	states := []state{{}}
+	dropped := math.Inf(1) // the least loss of what was not looked at
+	bestNode := int32(-1)
+	take := func(st state) {
+		loss := st.loss
+		for j := range m {
+			left := free[j] - st.by[j]
+			if left < -onLimit {
+				return
+			}
+			loss += d.price[j] * max(left, 0)
+		}
+		if loss < gap {
+			gap, bestNode = loss, st.node
+		}
+	}
+	take(states[0])
+	for k, c := range cores {
+		if gap <= e.gap || c.least >= gap-e.gap {
+			dropped = min(dropped, c.least) // every choice left unseen makes a move of an item left
+			if gap <= e.gap {
+				dropped = 0
+			}
+			break
+		}
+		layers := [][]state{states}
+		for _, mv := range c.moves {
+			if mv.loss >= gap {
+				continue
+			}
+			layer := make([]state, 0, len(states))
+			for _, st := range states {
+				if st.loss+mv.loss >= gap {
+					continue
+				}
+				next := state{loss: st.loss + mv.loss}
+				for j := range m {
+					next.by[j] = st.by[j] + mv.by[j]
+				}
+				if p.hopeless(&next, free, d.price, reach[k+1], gap) && !fits(&next, free) {
+					continue
+				}
+				nodes = append(nodes, node{st.node, int32(mv.item), int32(mv.option)})
+				next.node = int32(len(nodes) - 1)
+				take(next)
+				layer = append(layer, next)
+			}
+			layers = append(layers, layer)
+		}
+		s.nodes += len(nodes)
+		states = merge(layers, m)
+		states = slices.DeleteFunc(states, func(st state) bool {
+			return st.loss >= gap || p.hopeless(&st, free, d.price, reach[k+1], gap)
+		})
+		states = undominated(states, d.price, m)
+		if len(states) > e.states {
+			// Keep what loses least; what is dropped still bounds the answer.
+			slices.SortFunc(states, func(a, b state) int { return cmp.Compare(a.loss, b.loss) })
+			dropped = min(dropped, states[e.states].loss)
+			states = states[:e.states:e.states]
+			slices.SortFunc(states, func(a, b state) int { return cmp.Compare(a.by[0], b.by[0]) })
+		}
+		if len(nodes) > 40*e.states {
+			dropped = 0
+			break
+		}
+		if len(states) == 0 {
+			break
+		}
+	}
+	if bestNode >= 0 {
+		choice := append([]int(nil), d.base...)
+		for n := bestNode; n > 0; n = nodes[n].before {
+			choice[nodes[n].item] = int(nodes[n].option)
+		}
+		if value, use := p.total(choice); p.within(use) && value > s.value {
+			s.choice, s.value = choice, value
+		}
+	}
+	s.bound = min(d.bound, max(s.value, d.bound-dropped))
+}
+
+// cores lists the items that have a move under the gap, the least loss first.
+func (p *problem) cores(d dual, gap float64) []core {
+	m := p.rows()
+	var out []core
+	for i := range p.items {
+		it := &p.items[i]
+		base := d.base[i]
+		c := core{item: i, least: math.Inf(1)}
+		for o := range it.val {
+			if o == base {
+				continue
+			}
+			loss := it.val[base] - it.val[o]
+			for j, u := range d.price {
+				loss -= u * (it.use[base*m+j] - it.use[o*m+j])
+			}
+			if loss = max(loss, 0); loss >= gap {
+				continue
+			}
+			mv := move{item: i, option: o, loss: loss, by: make([]float64, m)}
+			for j := range m {
+				mv.by[j] = it.use[o*m+j] - it.use[base*m+j]
+			}
+			c.moves, c.least = append(c.moves, mv), min(c.least, loss)
+		}
+		if len(c.moves) > 0 {
+			slices.SortStableFunc(c.moves, func(a, b move) int { return cmp.Compare(a.loss, b.loss) })
+			out = append(out, c)
+		}
+	}
+	slices.SortStableFunc(out, func(a, b core) int { return cmp.Compare(a.least, b.least) })
+	return out
+}
+
+// reached is how far the items that are left can move each row for a unit of loss.
+type reached struct{ up, down [maxRows]float64 }
+
+func reaches(cores []core, m int) []reached {
+	out := make([]reached, len(cores)+1)
+	for k := len(cores) - 1; k >= 0; k-- {
+		r := out[k+1]
+		for _, mv := range cores[k].moves {
+			for j := range m {
+				by := mv.by[j] / max(mv.loss, 1e-300)
+				r.up[j], r.down[j] = max(r.up[j], by), max(r.down[j], -by)
+			}
+		}
+		out[k] = r
+	}
+	return out
+}
+
+func fits(st *state, free []float64) bool {
+	for j, f := range free {
+		if st.by[j] > f+onLimit {
+			return false
+		}
+	}
+	return true
+}
+
+// hopeless reports whether no moves of the items left bring the state to a better choice:
+// what is over must come down, what is free costs its price or is filled at a loss.
+func (p *problem) hopeless(st *state, free, price []float64, r reached, gap float64) bool {
+	left := gap - st.loss
+	for j, f := range free {
+		switch d := f - st.by[j]; {
+		case d < -onLimit:
+			if -d-onLimit > r.down[j]*left {
+				return true
+			}
+		case d > 0 && price[j] > 0:
+			each := price[j]
+			if r.up[j] > 0 {
+				each = min(each, 1/r.up[j])
+			}
+			if each*d >= left {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// merge joins the layers. With one row they stay in its order, each being in order
+// already.
+func merge(layers [][]state, m int) []state {
+	if m > 1 {
+		return slices.Concat(layers...)
+	}
+	for len(layers) > 1 {
+		var next [][]state
+		for i := 0; i < len(layers); i += 2 {
+			if i+1 == len(layers) {
+				next = append(next, layers[i])
+				continue
+			}
+			a, b := layers[i], layers[i+1]
+			out := make([]state, 0, len(a)+len(b))
+			for len(a) > 0 && len(b) > 0 {
+				if a[0].by[0] <= b[0].by[0] {
+					out, a = append(out, a[0]), a[1:]
+				} else {
+					out, b = append(out, b[0]), b[1:]
+				}
+			}
+			next = append(next, append(append(out, a...), b...))
+		}
+		layers = next
+	}
+	return layers[0]
+}
+
+// window is how many kept states a new one is held against with several rows: most that
+// beat it are near.
+const window = 48
+
+// undominated drops states that another beats: no more of any row, and no less value.
+// With one row all of them go, with several those that a near one beats.
+func undominated(states []state, price []float64, m int) []state {
+	value := func(st *state) float64 {
+		v := -st.loss
+		for j := range m {
+			v += price[j] * st.by[j]
+		}
+		return v
+	}
+	if m == 1 {
+		kept := states[:0]
+		most := math.Inf(-1)
+		for i := range states {
+			v := value(&states[i])
+			if v <= most {
+				continue
+			}
+			if n := len(kept); n > 0 && kept[n-1].by[0] == states[i].by[0] {
+				kept = kept[:n-1]
+			}
+			most, kept = v, append(kept, states[i])
+		}
+		return kept
+	}
+	slices.SortFunc(states, func(a, b state) int { return cmp.Or(cmp.Compare(a.by[0], b.by[0]), cmp.Compare(a.loss, b.loss)) })
+	kept := states[:0]
+	for i := range states {
+		st := states[i]
+		v, beaten := value(&st), false
+		for k := len(kept) - 1; k >= max(0, len(kept)-window) && !beaten; k-- {
+			other := &kept[k]
+			beaten = true
+			for j := range m {
+				beaten = beaten && other.by[j] <= st.by[j]
+			}
+			beaten = beaten && value(other) >= v
+		}
+		if !beaten {
+			kept = append(kept, st)
+		}
+	}
+	return kept
+}

@@ -1,0 +1,163 @@
+package load
+
+import "math"
+
+// dualSteps is the most columns that are generated.
+const dualSteps = 2000
+
+// dual is a bound with its prices.
+type dual struct {
+	price []float64
+	bound float64
+	base  []int // each item's best at these prices
+}
+
+// column is a whole choice as the master sees it: what it uses and its value.
+type column struct {
+	use   []float64
+	value float64
+}
+
+// dual brings the Lagrangian bound to its least. The master is a linear programme over
+// mixtures of choices, with one row a limit and one that the mixture sums to 1; its basis
+// is a few numbers wide, so it is kept as an inverse and pivoted by hand.
+func (p *problem) dual(start []int) dual {
+	m := p.rows()
+	n := m + 1
+	value, use := p.total(start)
+	// The first basis: a slack for each limit, and the start.
+	inverse := make([][]float64, n)
+	for r := range inverse {
+		inverse[r] = make([]float64, n)
+		inverse[r][r] = 1
+	}
+	x, cost := make([]float64, n), make([]float64, n)
+	for j := range m {
+		inverse[j][m] = -use[j]
+		x[j] = max(0, p.limit[j]-use[j])
+	}
+	x[m], cost[m] = 1, value
+	out := dual{price: make([]float64, m), bound: math.Inf(1)}
+	y := make([]float64, n)
+	col := make([]float64, n)
+	choice := make([]int, len(p.items))
+	price := make([]float64, m)
+	for range dualSteps {
+		for j := range y {
+			y[j] = 0
+			for r := range n {
+				y[j] += cost[r] * inverse[r][j]
+			}
+		}
+		for j := range price {
+			price[j] = max(0, y[j])
+		}
+		reduced := p.choose(price, choice)
+		bound := reduced
+		for j, u := range price {
+			bound += u * p.limit[j]
+		}
+		if bound < out.bound {
+			out.bound = bound
+			copy(out.price, price)
+			out.base = append(out.base[:0], choice...)
+		}
+		// What enters: a slack whose price is below 0, else the new choice.
+		enterCost, gain := 0.0, 1e-13*(1+math.Abs(out.bound))
+		slack := -1
+		for j := range m {
+			if -y[j] > gain {
+				slack, gain = j, -y[j]
+			}
+		}
+		if slack >= 0 {
+			clear(col)
+			col[slack] = 1
+		} else {
+			value, use := p.total(choice)
+			if reduced-y[m] <= gain {
+				break
+			}
+			copy(col, use)
+			col[m], enterCost = 1, value
+		}
+		if !pivot(inverse, x, cost, col, enterCost) {
+			break
+		}
+	}
+	return out
+}
+
+// pivot brings a column into the basis; false: it changes nothing.
+func pivot(inverse [][]float64, x, cost, col []float64, enterCost float64) bool {
+	n := len(x)
+	step := make([]float64, n)
+	for r := range n {
+		for j := range n {
+			step[r] += inverse[r][j] * col[j]
+		}
+	}
+	leave, ratio := -1, math.Inf(1)
+	for r := range n {
+		if step[r] > 1e-12 {
+			if q := x[r] / step[r]; q < ratio-1e-15 || q <= ratio && leave >= 0 && step[r] > step[leave] {
+				leave, ratio = r, q
+			}
+		}
+	}
+	if leave < 0 {
+		return false
+	}
+	scale := 1 / step[leave]
+	for j := range n {
+		inverse[leave][j] *= scale
+	}
+	x[leave] *= scale
+	for r := range n {
+		if r == leave || step[r] == 0 {
+			continue
+		}
+		for j := range n {
+			inverse[r][j] -= step[r] * inverse[leave][j]
+		}
+		x[r] = max(0, x[r]-step[r]*x[leave])
+	}
+	cost[leave] = enterCost
+	return true
+}
+
+// choose takes each item's best option at the prices and returns the sum.
+func (p *problem) choose(price []float64, choice []int) float64 {
+	m, sum := len(price), 0.0
+	for i := range p.items {
+		it := &p.items[i]
+		at, most := 0, math.Inf(-1)
+		switch m {
+		case 1:
+			for o, v := range it.val {
+				if v -= price[0] * it.use[o]; v > most {
+					at, most = o, v
+				}
+			}
+		case 3:
+			for o, v := range it.val {
+				u := it.use[3*o : 3*o+3]
+				if v -= price[0]*u[0] + price[1]*u[1] + price[2]*u[2]; v > most {
+					at, most = o, v
+				}
+			}
+		default:
+			for o, v := range it.val {
+				for j, u := range price {
+					v -= u * it.use[o*m+j]
+				}
+				if v > most {
+					at, most = o, v
+				}
+			}
+		}
+		choice[i] = at
+		sum += most
+	}
+	return sum
+}
