@@ -249,4 +249,5 @@ func loops(n int, parent func(row int) int) []int {
 	return found
 }
 
+// sprint is fmt.Sprintf; the checks word what they expect with it.
 func sprint(format string, args ...any) string { return fmt.Sprintf(format, args...) }

@@ -60,7 +60,7 @@ func plainNumber(text string) bool {
 // whole drops a trailing ".0" of a number cell: code 101 may be stored as 101.0.
 func wholeText(number string) string {
 	head, tail, ok := strings.Cut(number, ".")
-	if ok && strings.Trim(tail, "0") == "" {
+	if ok && head != "" && tail != "" && strings.Trim(tail, "0") == "" {
 		return head
 	}
 	return number
