@@ -41,6 +41,10 @@ func OpeningLots(b *planner.Book, on day.Day) []string {
 		}
 		total[r.Part] += r.Quantity
 	}
+	offers, contents := listOffers(b), map[string]int64{}
+	for i := range b.Parts {
+		contents[b.Parts[i].Code] = b.Parts[i].Unit.Base()
+	}
 	var notes []string
 	for _, part := range order {
 		lot := planner.Lot{Code: OpeningLot(part), Part: part, ReceivedOn: &on}
@@ -48,8 +52,8 @@ func OpeningLots(b *planner.Book, on day.Day) []string {
 			lot.Quantity = &q
 		}
 		said := "not valued: no offer says what it costs"
-		if offer, ok := listOffer(b, part); ok && lot.Quantity != nil {
-			cost := listCost(offer, b, *lot.Quantity)
+		if offer, ok := offers[part]; ok && lot.Quantity != nil {
+			cost := listCost(offer, contents[part], *lot.Quantity)
 			lot.Cost, lot.Currency, lot.Supplier = &cost, offer.Currency, offer.Supplier
 			said = "at the list price of " + offer.Supplier
 		}
@@ -59,34 +63,31 @@ func OpeningLots(b *planner.Book, on day.Day) []string {
 	return notes
 }
 
-// listOffer is the first-choice offer of a part: its list price.
-func listOffer(b *planner.Book, part string) (best planner.Offer, ok bool) {
+// listOffers are the first-choice offers of the parts: their list prices.
+func listOffers(b *planner.Book) map[string]planner.Offer {
 	rank := func(o planner.Offer) int {
 		if o.Preference == nil {
 			return 1
 		}
 		return *o.Preference
 	}
+	best := map[string]planner.Offer{}
 	for _, o := range b.Offers {
-		if o.Part == part && o.PricePerPack != nil && o.Currency != "" && (!ok || rank(o) < rank(best)) {
-			best, ok = o, true
+		if o.PricePerPack == nil || o.Currency == "" {
+			continue
+		}
+		if held, ok := best[o.Part]; !ok || rank(o) < rank(held) {
+			best[o.Part] = o
 		}
 	}
-	return best, ok
+	return best
 }
 
-// listCost is what a quantity costs at the offer's price, its pack taken as divisible.
-func listCost(o planner.Offer, b *planner.Book, q units.Quantity) decimal.Decimal {
-	pack := int64(1)
-	switch {
-	case o.Pack != nil:
+// listCost is what a quantity costs at the offer's price, its pack (blank: one of the
+// part's unit) taken as divisible.
+func listCost(o planner.Offer, pack int64, q units.Quantity) decimal.Decimal {
+	if o.Pack != nil {
 		pack = int64(*o.Pack)
-	default:
-		for _, p := range b.Parts {
-			if p.Code == o.Part {
-				pack = p.Unit.Base()
-			}
-		}
 	}
 	return o.PricePerPack.Mul(decimal.NewFromInt(int64(q))).DivRound(decimal.NewFromInt(pack), costDigits)
 }

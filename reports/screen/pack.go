@@ -95,7 +95,7 @@ func packSteps(r *load.Result) []string {
 	seen := map[string]bool{}
 	for _, l := range r.Lines {
 		for _, c := range l.Cautions(r.Trip.GoesBy == "air") {
-			if !seen[c] {
+			if !seen[c] && !strings.HasPrefix(c, "opened ") { // that stands beside each bottle on the list
 				seen[c] = true
 				out = append(out, strings.TrimSpace(c))
 			}
