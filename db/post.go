@@ -1,10 +1,10 @@
 package db
 
 import (
-	"context"
 	"crypto/sha256"
 	"encoding/hex"
 	"encoding/json"
+	"fmt"
 	"slices"
 	"strings"
 	"time"
@@ -87,27 +87,23 @@ type (
 
 // ledgerRows are entries taken apart into the tables' rows.
 type ledgerRows struct {
-	Entries    []entryRow     `json:"entries"`
-	Movements  []movementRow  `json:"movements"`
-	Balances   []balanceRow   `json:"balances"`
-	Jobs       []jobRow       `json:"jobs"`
-	Counts     []countRow     `json:"counts"`
-	Weighings  []weighingRow  `json:"weighings"`
-	Opened     []openedRow    `json:"opened"`
-	PlaceMoves []placeMoveRow `json:"place_moves"`
+	Entries    []entryRow
+	Movements  []movementRow
+	Balances   []balanceRow
+	Jobs       []jobRow
+	Counts     []countRow
+	Weighings  []weighingRow
+	Opened     []openedRow
+	PlaceMoves []placeMoveRow
 }
 
-func rowsOf(entries []ledger.Entry) (ledgerRows, error) {
+func rowsOf(entries []ledger.Entry) ledgerRows {
 	// JSON arrays, never null: the database counts them
 	r := ledgerRows{Entries: []entryRow{}, Movements: []movementRow{}, Balances: []balanceRow{}, Jobs: []jobRow{}, Counts: []countRow{},
 		Weighings: []weighingRow{}, Opened: []openedRow{}, PlaceMoves: []placeMoveRow{}}
 	net := map[ledger.Key]units.Quantity{}
 	for _, e := range entries {
-		content, err := json.Marshal(e)
-		if err != nil {
-			return r, err
-		}
-		sum := sha256.Sum256(content)
+		sum := hashOf(e)
 		row := entryRow{ID: e.ID, Kind: e.Kind, Person: e.Person, HappenedAt: e.At, RequestHash: hex.EncodeToString(sum[:]),
 			Code: e.Code, Reference: e.Reference, DueBackOn: e.DueBackOn, Notes: e.Notes, SheetPos: e.Pos}
 		if e.Undoes.Valid {
@@ -135,19 +131,37 @@ func rowsOf(entries []ledger.Entry) (ledgerRows, error) {
 	slices.SortFunc(r.Balances, func(a, b balanceRow) int {
 		return strings.Compare(a.Lot+"\x00"+a.Tag+"\x00"+a.Place, b.Lot+"\x00"+b.Tag+"\x00"+b.Place)
 	})
-	return r, nil
+	return r
 }
 
-// write stores entries that package ledger made. Claimed entries are those whose id
-// record_begin has taken already.
-func (r ledgerRows) write(ctx context.Context, q *sqlcgen.Queries, season int32) error {
-	text, err := json.Marshal(r)
-	if err != nil {
-		return err
+// hashOf is the hash of what an entry says, so that the same id with another content is
+// found out. The row it stood in does not count.
+func hashOf(e ledger.Entry) [sha256.Size]byte {
+	h := sha256.New()
+	fmt.Fprint(h, e.Kind, "\x00", e.Person, "\x00", e.At.UnixNano(), "\x00", e.Reference, "\x00", e.Notes, "\x00")
+	for _, m := range e.Moves {
+		fmt.Fprint(h, m.Lot, "\x00", m.Tag, "\x00", m.From, "\x00", m.To, "\x00", int64(m.Quantity), "\x00", m.Notes, "\x00")
 	}
-	err = q.RecordWrite(ctx, season, text)
-	wrap(&err, "write the records")
-	return err
+	return [sha256.Size]byte(h.Sum(nil))
+}
+
+// params are the rows as record_write takes them: an array of JSON each.
+func (r ledgerRows) params(season int32) (sqlcgen.RecordWriteParams, error) {
+	p := sqlcgen.RecordWriteParams{SeasonID: season}
+	for _, part := range []struct {
+		to   *[]byte
+		rows any
+	}{
+		{&p.Entries, r.Entries}, {&p.Movements, r.Movements}, {&p.Balances, r.Balances}, {&p.Jobs, r.Jobs},
+		{&p.Counts, r.Counts}, {&p.Weighings, r.Weighings}, {&p.Opened, r.Opened}, {&p.PlaceMoves, r.PlaceMoves},
+	} {
+		text, err := json.Marshal(part.rows)
+		if err != nil {
+			return p, err
+		}
+		*part.to = text
+	}
+	return p, nil
 }
 
 // post writes a load's entries.
@@ -155,10 +169,11 @@ func (w *writer) post(result ledger.Result) {
 	if w.err != nil || len(result.Entries) == 0 {
 		return
 	}
-	rows, err := rowsOf(result.Entries)
+	params, err := rowsOf(result.Entries).params(w.season)
 	if err != nil {
 		w.err = err
 		return
 	}
-	w.err = rows.write(w.ctx, w.q, w.season)
+	w.err = w.q.RecordWrite(w.ctx, params)
+	wrap(&w.err, "write the records")
 }

@@ -216,10 +216,7 @@ func begin(ctx context.Context, conn *pgx.Conn, k *known, r Request, undoes *uui
 
 // commit writes what the ledger made of the record and ends the transaction.
 func commit(ctx context.Context, conn *pgx.Conn, k *known, r Request, result ledger.Result) error {
-	rows, err := rowsOf(result.Entries)
-	if err != nil {
-		return err
-	}
+	rows := rowsOf(result.Entries)
 	for i := range rows.Entries {
 		rows.Entries[i].Claimed = rows.Entries[i].ID == r.ID
 	}
@@ -229,7 +226,7 @@ func commit(ctx context.Context, conn *pgx.Conn, k *known, r Request, result led
 	if m := r.CaseMove; m != nil {
 		rows.PlaceMoves = append(rows.PlaceMoves, placeMoveRow{EntryID: r.ID, Place: m.Place, Parent: m.Parent})
 	}
-	text, err := json.Marshal(rows)
+	p, err := rows.params(k.season.ID)
 	if err != nil {
 		return err
 	}
@@ -249,7 +246,7 @@ func commit(ctx context.Context, conn *pgx.Conn, k *known, r Request, result led
 		}
 		batch.Queue(sqlcgen.TagPut, k.season.ID, tags)
 	}
-	batch.Queue(sqlcgen.RecordWrite, k.season.ID, text)
+	batch.Queue(sqlcgen.RecordWrite, p.SeasonID, p.Entries, p.Movements, p.Balances, p.Jobs, p.Counts, p.Weighings, p.Opened, p.PlaceMoves)
 	batch.Queue("commit")
 	return conn.SendBatch(ctx, batch).Close()
 }

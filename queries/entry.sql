@@ -7,7 +7,9 @@ SELECT record_begin(sqlc.arg(season_id)::integer, sqlc.arg(id)::uuid, sqlc.arg(k
 
 -- name: RecordWrite :exec
 -- Stores what the ledger made of records, all or nothing.
-SELECT record_write(sqlc.arg(season_id)::integer, sqlc.arg(rows)::json);
+SELECT record_write(sqlc.arg(season_id)::integer, sqlc.arg(entries)::json, sqlc.arg(movements)::json,
+    sqlc.arg(balances)::json, sqlc.arg(jobs)::json, sqlc.arg(counts)::json, sqlc.arg(weighings)::json,
+    sqlc.arg(opened)::json, sqlc.arg(place_moves)::json);
 
 -- name: PlanVersion :one
 SELECT version FROM plan_version;

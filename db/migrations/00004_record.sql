@@ -84,7 +84,10 @@ END $$;
 -- record_begin has claimed), their order of arrival, movements, balances, and the job,
 -- count or weighing of each. Every row must find what it names, or nothing is written.
 -- +goose StatementBegin
-CREATE FUNCTION record_write(in_season integer, in_rows json) RETURNS void LANGUAGE plpgsql AS $$
+CREATE FUNCTION record_write(
+    in_season integer, in_entries json, in_movements json, in_balances json, in_jobs json, in_counts json, in_weighings json,
+    in_opened json, in_place_moves json
+) RETURNS void LANGUAGE plpgsql AS $$
 DECLARE
     got    bigint;
     wanted bigint;
@@ -93,18 +96,18 @@ BEGIN
         due_back_on, notes, pos)
     SELECT r.id, in_season, r.kind, nullif(r.person, ''), r.happened_at, clock_timestamp() + c.ahead_by,
         decode(r.request_hash, 'hex'), r.undoes, nullif(r.code, ''), r.reference, r.due_back_on, r.notes, r.sheet_pos
-    FROM json_to_recordset(in_rows -> 'entries') AS r (id uuid, kind text, person text, happened_at timestamptz,
+    FROM json_to_recordset(in_entries) AS r (id uuid, kind text, person text, happened_at timestamptz,
         request_hash text, undoes uuid, code text, reference text, due_back_on date, notes text, sheet_pos integer,
         claimed boolean), clock AS c
     WHERE NOT r.claimed;
 
     -- after the locks, in the order the entries were posted
     INSERT INTO entry_seq (entry_id)
-    SELECT (r.value ->> 'id')::uuid FROM json_array_elements(in_rows -> 'entries') WITH ORDINALITY AS r (value, n) ORDER BY r.n;
+    SELECT (r.value ->> 'id')::uuid FROM json_array_elements(in_entries) WITH ORDINALITY AS r (value, n) ORDER BY r.n;
 
     INSERT INTO movement (entry_id, quantity, lot_id, tag_id, from_id, to_id, n, notes)
     SELECT r.entry_id, r.quantity, l.id, t.id, f.id, g.id, r.n, nullif(r.notes, '')
-    FROM json_to_recordset(in_rows -> 'movements') AS r (entry_id uuid, n smallint, lot text, tag text, from_place text,
+    FROM json_to_recordset(in_movements) AS r (entry_id uuid, n smallint, lot text, tag text, from_place text,
             to_place text, quantity bigint, notes text)
         JOIN lot AS l ON l.season_id = in_season AND l.code = r.lot
         JOIN place AS f ON f.code = r.from_place
@@ -112,71 +115,74 @@ BEGIN
         LEFT JOIN tag AS t ON t.season_id = in_season AND t.code = nullif(r.tag, '')
     WHERE r.tag = '' OR t.id IS NOT NULL;
     GET DIAGNOSTICS got = ROW_COUNT;
-    wanted := json_array_length(in_rows -> 'movements');
+    wanted := json_array_length(in_movements);
     IF got <> wanted THEN
         RAISE EXCEPTION 'of % movements % name a lot, tag or place that is not there', wanted, wanted - got USING ERRCODE = 'foreign_key_violation';
     END IF;
 
-    -- a row of 0 for every key that is new: an upsert with a negative amount would fail
-    -- the check though the row holds enough
-    INSERT INTO balance (lot_id, tag_id, place_id, kept, quantity)
-    SELECT l.id, t.id, p.id, p.kept, 0
-    FROM json_to_recordset(in_rows -> 'balances') AS r (lot text, tag text, place text)
-        JOIN lot AS l ON l.season_id = in_season AND l.code = r.lot
-        JOIN place AS p ON p.code = r.place
-        LEFT JOIN tag AS t ON t.season_id = in_season AND t.code = nullif(r.tag, '')
-    WHERE NOT EXISTS (SELECT FROM balance AS b WHERE b.lot_id = l.id AND b.place_id = p.id AND b.tag_id IS NOT DISTINCT FROM t.id)
-    ON CONFLICT DO NOTHING;
-
-    UPDATE balance AS b SET quantity = b.quantity + r.change
-    FROM json_to_recordset(in_rows -> 'balances') AS r (lot text, tag text, place text, change bigint)
-        JOIN lot AS l ON l.season_id = in_season AND l.code = r.lot
-        JOIN place AS p ON p.code = r.place
-        LEFT JOIN tag AS t ON t.season_id = in_season AND t.code = nullif(r.tag, '')
-    WHERE b.lot_id = l.id AND b.place_id = p.id AND b.tag_id IS NOT DISTINCT FROM t.id;
-    GET DIAGNOSTICS got = ROW_COUNT;
-    wanted := json_array_length(in_rows -> 'balances');
+    -- New keys are inserted with what they now hold, known ones are updated: an upsert
+    -- with a negative amount would fail the check though the row holds enough.
+    WITH net AS (
+        SELECT l.id AS lot_id, t.id AS tag_id, p.id AS place_id, p.kept, r.change, b.lot_id IS NOT NULL AS held
+        FROM json_to_recordset(in_balances) AS r (lot text, tag text, place text, change bigint)
+            JOIN lot AS l ON l.season_id = in_season AND l.code = r.lot
+            JOIN place AS p ON p.code = r.place
+            LEFT JOIN tag AS t ON t.season_id = in_season AND t.code = nullif(r.tag, '')
+            LEFT JOIN balance AS b ON b.lot_id = l.id AND b.place_id = p.id AND b.tag_id IS NOT DISTINCT FROM t.id
+        WHERE r.tag = '' OR t.id IS NOT NULL
+    ), added AS (
+        INSERT INTO balance (lot_id, tag_id, place_id, kept, quantity)
+        SELECT lot_id, tag_id, place_id, kept, change FROM net WHERE NOT held
+        RETURNING 1
+    ), updated AS (
+        UPDATE balance AS b SET quantity = b.quantity + net.change
+        FROM net
+        WHERE net.held AND b.lot_id = net.lot_id AND b.place_id = net.place_id AND b.tag_id IS NOT DISTINCT FROM net.tag_id
+        RETURNING 1
+    )
+    SELECT (SELECT count(*) FROM added) + (SELECT count(*) FROM updated) INTO got;
+    wanted := json_array_length(in_balances);
     IF got <> wanted THEN
         RAISE EXCEPTION 'of % balances % name a lot, tag or place that is not there', wanted, wanted - got USING ERRCODE = 'foreign_key_violation';
     END IF;
 
     INSERT INTO job (entry_id, season_id, round, service, assembly, arrived_at, used_nothing)
     SELECT r.entry_id, in_season, nullif(r.round, ''), r.service, nullif(r.assembly, ''), r.arrived_at, r.used_nothing
-    FROM json_to_recordset(in_rows -> 'jobs') AS r (entry_id uuid, round text, service text, assembly text,
+    FROM json_to_recordset(in_jobs) AS r (entry_id uuid, round text, service text, assembly text,
         arrived_at timestamptz, used_nothing boolean);
 
     INSERT INTO count_line (entry_id, place_id, part_id, lot_id, tag_id, counted, book)
     SELECT r.entry_id, p.id, q.id, l.id, t.id, r.counted, r.book
-    FROM json_to_recordset(in_rows -> 'counts') AS r (entry_id uuid, place text, part text, lot text, tag text,
+    FROM json_to_recordset(in_counts) AS r (entry_id uuid, place text, part text, lot text, tag text,
             counted bigint, book bigint)
         JOIN place AS p ON p.code = r.place
         JOIN part AS q ON q.code = r.part
         LEFT JOIN lot AS l ON l.season_id = in_season AND l.code = nullif(r.lot, '')
         LEFT JOIN tag AS t ON t.season_id = in_season AND t.code = nullif(r.tag, '');
     GET DIAGNOSTICS got = ROW_COUNT;
-    wanted := json_array_length(in_rows -> 'counts');
+    wanted := json_array_length(in_counts);
     IF got <> wanted THEN
         RAISE EXCEPTION 'of % counts % name a part or place that is not there', wanted, wanted - got USING ERRCODE = 'foreign_key_violation';
     END IF;
 
     INSERT INTO weighing (entry_id, tag_id, gross_mg, bench_c, book_ul)
     SELECT r.entry_id, t.id, r.gross_mg, r.bench_c, r.book_ul
-    FROM json_to_recordset(in_rows -> 'weighings') AS r (entry_id uuid, tag text, gross_mg bigint, bench_c numeric,
+    FROM json_to_recordset(in_weighings) AS r (entry_id uuid, tag text, gross_mg bigint, bench_c numeric,
             book_ul bigint)
         JOIN tag AS t ON t.season_id = in_season AND t.code = r.tag;
     GET DIAGNOSTICS got = ROW_COUNT;
-    wanted := json_array_length(in_rows -> 'weighings');
+    wanted := json_array_length(in_weighings);
     IF got <> wanted THEN
         RAISE EXCEPTION 'of % weighings % name a tag that is not there', wanted, wanted - got USING ERRCODE = 'foreign_key_violation';
     END IF;
 
     UPDATE tag AS t SET opened_on = r.opened_on
-    FROM json_to_recordset(in_rows -> 'opened') AS r (tag text, opened_on date)
+    FROM json_to_recordset(in_opened) AS r (tag text, opened_on date)
     WHERE t.season_id = in_season AND t.code = r.tag AND t.opened_on IS NULL;
 
     INSERT INTO place_move (entry_id, place, parent)
     SELECT r.entry_id, r.place, nullif(r.parent, '')
-    FROM json_to_recordset(in_rows -> 'place_moves') AS r (entry_id uuid, place text, parent text);
+    FROM json_to_recordset(in_place_moves) AS r (entry_id uuid, place text, parent text);
 END $$;
 -- +goose StatementEnd
 

@@ -183,11 +183,35 @@ func (q *Queries) RecordBegin(ctx context.Context, arg RecordBeginParams) ([]byt
 }
 
 const RecordWrite = `-- name: RecordWrite :exec
-SELECT record_write($1::integer, $2::json)
+SELECT record_write($1::integer, $2::json, $3::json,
+    $4::json, $5::json, $6::json, $7::json,
+    $8::json, $9::json)
 `
 
+type RecordWriteParams struct {
+	SeasonID   int32
+	Entries    []byte
+	Movements  []byte
+	Balances   []byte
+	Jobs       []byte
+	Counts     []byte
+	Weighings  []byte
+	Opened     []byte
+	PlaceMoves []byte
+}
+
 // Stores what the ledger made of records, all or nothing.
-func (q *Queries) RecordWrite(ctx context.Context, seasonID int32, rows []byte) error {
-	_, err := q.db.Exec(ctx, RecordWrite, seasonID, rows)
+func (q *Queries) RecordWrite(ctx context.Context, arg RecordWriteParams) error {
+	_, err := q.db.Exec(ctx, RecordWrite,
+		arg.SeasonID,
+		arg.Entries,
+		arg.Movements,
+		arg.Balances,
+		arg.Jobs,
+		arg.Counts,
+		arg.Weighings,
+		arg.Opened,
+		arg.PlaceMoves,
+	)
 	return err
 }
