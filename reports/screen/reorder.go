@@ -51,6 +51,9 @@ func reorderAnswer(r order.Result, orders []order.Order, clock string, within in
 	if within > 0 {
 		head += fmt.Sprintf(" within %d days (of %d for the season)", within, len(r.Orders))
 	}
+	if within > 0 && len(orders) == 0 && len(r.Orders) > 0 {
+		head += fmt.Sprintf("; the next is due by %s, to %s", r.Orders[0].OrderBy, r.Orders[0].Supplier.Name)
+	}
 	if late > 0 {
 		head += fmt.Sprintf(", %d of them late", late)
 	}

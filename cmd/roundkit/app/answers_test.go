@@ -16,9 +16,12 @@ import (
 	"roundkit/testdata/answers"
 )
 
-// built are the commands whose known answers are asked here, by the words they begin
-// with, and how many answers there are of each.
-var built = map[string]int{"forecast": 11, "explain": 3, "job left": 3}
+// notBuilt are the beginnings of commands that are not there yet, and how many known
+// answers wait for each: who builds one takes it away.
+var notBuilt = map[string]int{"stock history": 1, "spend": 5}
+
+// knownAnswers is how many there are in all.
+const knownAnswers = 37
 
 // TestKnownAnswers runs the commands of the invented season's known answers against a
 // database with the season in it, as a reader would. The answers were computed from the
@@ -29,28 +32,33 @@ func TestKnownAnswers(t *testing.T) {
 	require.NoError(t, err)
 	all, err := answers.Read(demo)
 	require.NoError(t, err)
-	asked := map[string]int{}
+	require.Len(t, all, knownAnswers)
+	waiting := map[string]int{}
 	plain := seasonURL(t, nil)
 	for _, a := range all {
 		words := strings.Join(a.Args(), " ")
-		for prefix := range built {
-			if !strings.HasPrefix(words+" ", prefix+" ") {
-				continue
+		built := true
+		for prefix := range notBuilt {
+			if strings.HasPrefix(words+" ", prefix+" ") {
+				waiting[prefix]++
+				built = false
 			}
-			asked[prefix]++
-			t.Run(a.ID, func(t *testing.T) {
-				t.Parallel()
-				url := plain
-				if len(a.Patch) > 0 {
-					url = seasonURL(t, a.Patch)
-				}
-				env, out, errs := terminal(map[string]string{"DATABASE_URL": url})
-				require.Equal(t, frame.Done, Run(t.Context(), env, a.Args()), errs)
-				require.NoError(t, a.Check(out.Bytes()))
-			})
 		}
+		if !built {
+			continue
+		}
+		t.Run(a.ID, func(t *testing.T) {
+			t.Parallel()
+			url := plain
+			if len(a.Patch) > 0 {
+				url = seasonURL(t, a.Patch)
+			}
+			env, out, errs := terminal(map[string]string{"DATABASE_URL": url})
+			require.Equal(t, frame.Done, Run(t.Context(), env, a.Args()), errs)
+			require.NoError(t, a.Check(out.Bytes()))
+		})
 	}
-	require.Equal(t, built, asked)
+	require.Equal(t, notBuilt, waiting)
 }
 
 // The same question for people: the first line is the answer, no line is wider than

@@ -15,11 +15,13 @@ import (
 	"roundkit/cmd/roundkit/check"
 	"roundkit/cmd/roundkit/completion"
 	"roundkit/cmd/roundkit/database"
+	"roundkit/cmd/roundkit/demo"
 	"roundkit/cmd/roundkit/frame"
 	"roundkit/cmd/roundkit/job"
 	"roundkit/cmd/roundkit/need"
 	"roundkit/cmd/roundkit/pack"
 	"roundkit/cmd/roundkit/plan"
+	"roundkit/cmd/roundkit/reorder"
 	"roundkit/cmd/roundkit/stock"
 	"roundkit/cmd/roundkit/version"
 )
@@ -29,6 +31,7 @@ const about = "roundkit plans a race team's suspension parts: what the rounds wi
 // commands lists every command, in the order of the help page.
 func commands(env *frame.Env) []*cli.Command {
 	return []*cli.Command{
+		demo.Command(env),
 		book.Command(env),
 		stock.Command(env),
 		job.Command(env),
@@ -37,6 +40,7 @@ func commands(env *frame.Env) []*cli.Command {
 		need.Forecast(env),
 		need.Explain(env),
 		pack.Command(env),
+		reorder.Command(env),
 		check.Command(env),
 		database.Command(env),
 		completion.Command(env),
