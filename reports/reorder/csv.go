@@ -1,0 +1,53 @@
+package reorder
+
+import (
+	"encoding/csv"
+	"io"
+	"strconv"
+	"strings"
+
+	"roundkit/planner/order"
+	"roundkit/planner/units"
+)
+
+// csvColumns are those of a supplier's CSV; a web shop takes the first and the packs.
+var csvColumns = []string{"supplier number", "packs", "part", "name", "pack", "quantity", "unit", "price per pack", "amount", "currency", "order by", "need by", "ship to"}
+
+// WriteCSV writes the orders of one supplier for its web shop, a row a line. A text that
+// a spreadsheet would take for a formula gets an apostrophe before it. It writes the
+// heading alone where nothing is ordered there.
+func WriteCSV(w io.Writer, r order.Result, supplier string) error {
+	c := csv.NewWriter(w)
+	if err := c.Write(csvColumns); err != nil {
+		return err
+	}
+	for _, o := range r.Orders {
+		if o.Supplier.Code != supplier {
+			continue
+		}
+		to := o.ShipTo
+		if o.How == order.Collect {
+			to = "collected at " + o.Round
+		}
+		for _, l := range o.Lines {
+			err := c.Write([]string{
+				guarded(l.SupplierRef), strconv.Itoa(l.Packs), guarded(l.Part.Code), guarded(l.Part.Name),
+				units.Format(l.Pack, l.Part.Unit), units.Format(l.Quantity, l.Part.Unit), string(l.Part.Unit), l.UnitPrice.String(), l.Amount.String(),
+				guarded(o.Currency), o.OrderBy.String(), o.NeedBy.String(), guarded(to),
+			})
+			if err != nil {
+				return err
+			}
+		}
+	}
+	c.Flush()
+	return c.Error()
+}
+
+// guarded keeps a text from being taken for a formula.
+func guarded(text string) string {
+	if text != "" && strings.ContainsRune("=+-@\t\r", rune(text[0])) {
+		return "'" + text
+	}
+	return text
+}
