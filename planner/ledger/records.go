@@ -119,7 +119,7 @@ func (p *poster) explicit(sheet string, i int, part, lot, tag, from, to string, 
 	if lot != "" {
 		k := Key{lot, tag, from}
 		taken, missing = Take([]Candidate{{k, max(0, p.book.at[k])}}, q)
-		if missing > 0 && p.futureHolds(k) {
+		if missing > 0 && p.movedAfter(k, at) {
 			taken, missing = []Candidate{{k, q}}, 0 // only the present is guarded
 		}
 	} else {
@@ -148,10 +148,14 @@ func (p *poster) explicit(sheet string, i int, part, lot, tag, from, to string, 
 	return moves
 }
 
-// futureHolds reports whether the ledger already holds later movements of the key: then
-// a shortfall at this past instant says nothing about now.
-func (p *poster) futureHolds(k Key) bool {
-	for _, m := range p.in.Past.Moves {
+// movedAfter reports whether the ledger already holds later movements of the key: then a
+// shortfall at this past instant says nothing about now, and only the present is guarded.
+func (p *poster) movedAfter(k Key, at time.Time) bool {
+	for i := len(p.in.Past.Moves) - 1; i >= 0; i-- {
+		m := &p.in.Past.Moves[i]
+		if !m.At.After(at) {
+			return false // they are in the order of time
+		}
 		if m.Lot == k.Lot && m.Tag == k.Tag && (m.From == k.Place || m.To == k.Place) {
 			return true
 		}
