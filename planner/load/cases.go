@@ -164,97 +164,92 @@ func (k *Case) holds(s stack) int {
 	return max(n, 0)
 }
 
-// fillCases puts the load into as few cases as it finds, the lightest of these first. It
-// returns the parts of which something fits nowhere, and why.
-func (p *packing) fillCases() (left []int, why map[int]string) {
-	p.cases = nil
-	all := p.stacks()
-	cases := p.airCases()
-	p.placed = nil
+// misfit says what kept a load from its cases: grams over the trip's limit with the cases
+// it needs, or grams and microlitres that fit nowhere.
+type misfit struct {
+	over   decimal.Decimal
+	loose  decimal.Decimal
+	roomUL units.Quantity // of what is loose for want of room, not of kilos
+}
+
+// fillCases puts the load into as few cases as it finds, the lightest of these first, nil
+// if all is in.
+func (p *packing) fillCases() *misfit {
+	p.cases, p.placed = nil, nil
+	all, cases := p.stacks(), p.airCases()
 	if len(cases) == 0 {
 		p.note("no case goes by air: the cases are not filled")
-		return nil, nil
+		return nil
 	}
-	var choices []uint
-	if len(cases) <= maxCases {
-		for set := uint(1); set < 1<<len(cases); set++ {
-			choices = append(choices, set)
+	var best *misfit
+	for _, set := range p.caseSets(cases, len(all) == 0) {
+		chosen := pickCases(cases, set)
+		filled, rest := p.fill(chosen, all)
+		m := &misfit{}
+		for _, s := range rest {
+			many := decimal.NewFromInt(int64(s.n))
+			m.loose = m.loose.Add(s.grams.Mul(many))
+			if slices.ContainsFunc(chosen, func(c Case) bool { return c.takes(p.parts[s.part].Part) && c.room.GreaterThanOrEqual(s.grams) }) {
+				m.roomUL += s.ul * units.Quantity(s.n)
+			}
 		}
-	} else {
-		choices = []uint{1<<min(len(cases), 60) - 1}
+		gross := decimal.Zero
+		for _, c := range chosen {
+			gross = gross.Add(c.Gross)
+		}
+		if p.trip.LimitKG != nil {
+			m.over = decimal.Max(decimal.Zero, gross.Sub(p.trip.LimitKG.Mul(thousand)))
+		}
+		if len(rest) == 0 && m.over.IsZero() {
+			p.cases, p.placed = chosen, filled
+			return nil
+		}
+		if best == nil || m.loose.Add(m.over).LessThan(best.loose.Add(best.over)) {
+			best = m
+		}
 	}
-	// What was packed before travels anyway.
-	var held uint
+	if best == nil {
+		return nil
+	}
+	return best
+}
+
+// caseSets lists the sets of cases to try: the fewest first, of these the lightest. What
+// was packed before travels anyway.
+func (p *packing) caseSets(cases []Case, empty bool) []uint64 {
+	var held uint64
 	for i, c := range cases {
 		if c.Held.IsPositive() {
 			held |= 1 << i
 		}
 	}
-	choices = slices.DeleteFunc(choices, func(set uint) bool { return set&held != held })
-	if held == 0 && len(all) == 0 {
-		return nil, nil
+	if empty && held == 0 {
+		return nil
 	}
-	empty := func(set uint) decimal.Decimal {
-		total := decimal.Zero
-		for i, c := range cases {
-			if set>>i&1 == 1 {
-				total = total.Add(c.Gross)
-			}
-		}
-		return total
+	all := uint64(1)<<min(len(cases), 62) - 1
+	if len(cases) > maxCases {
+		return []uint64{all}
 	}
-	slices.SortStableFunc(choices, func(a, b uint) int {
-		return cmp.Or(cmp.Compare(bits.OnesCount(a), bits.OnesCount(b)), empty(a).Cmp(empty(b)))
-	})
-	var last []stack
-	for _, set := range choices {
-		if p.grossLimitBroken(set, cases) {
+	var sets []uint64
+	mass := map[uint64]decimal.Decimal{}
+	for set := uint64(1); set <= all; set++ {
+		if set&held != held {
 			continue
 		}
-		chosen := pickCases(cases, set)
-		filled, rest := p.fill(chosen, all)
-		if len(rest) == 0 {
-			p.cases, p.placed = chosen, filled
-			return nil, nil
-		}
-		last = rest
-	}
-	why = map[int]string{}
-	for _, s := range last {
-		left = append(left, s.part)
-		why[s.part] = WhyKilos
-		if slices.ContainsFunc(cases, func(c Case) bool { return c.takes(p.parts[s.part].Part) && c.room.GreaterThanOrEqual(s.grams) }) {
-			why[s.part] = WhyLitres
+		sets = append(sets, set)
+		for i, c := range cases {
+			if set>>i&1 == 1 {
+				mass[set] = mass[set].Add(c.Gross)
+			}
 		}
 	}
-	if last == nil { // no set of cases keeps the trip's kilos: the costliest must go
-		if i := p.leaves(make([]bool, len(p.parts)), func(c container) decimal.Decimal { return c.grams }); i >= 0 {
-			left, why[i] = []int{i}, WhyKilos
-		}
-	}
-	return slices.Compact(left), why
+	slices.SortStableFunc(sets, func(a, b uint64) int {
+		return cmp.Or(cmp.Compare(bits.OnesCount64(a), bits.OnesCount64(b)), mass[a].Cmp(mass[b]))
+	})
+	return sets
 }
 
-// grossLimitBroken reports whether empty cases and load are over the trip's kilos.
-func (p *packing) grossLimitBroken(set uint, cases []Case) bool {
-	if p.trip.LimitKG == nil {
-		return false
-	}
-	total := decimal.Zero
-	for i, c := range cases {
-		if set>>i&1 == 1 {
-			total = total.Add(c.Gross)
-		}
-	}
-	for _, s := range p.parts {
-		for _, c := range s.can[:s.take] {
-			total = total.Add(c.grams)
-		}
-	}
-	return total.GreaterThan(p.trip.LimitKG.Mul(thousand))
-}
-
-func pickCases(cases []Case, set uint) []Case {
+func pickCases(cases []Case, set uint64) []Case {
 	var out []Case
 	for i, c := range cases {
 		if set>>i&1 == 1 {

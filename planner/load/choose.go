@@ -108,7 +108,7 @@ func (p *packing) short() (list []Short, out []bool) {
 		}
 		switch {
 		case s.cut != "":
-			sh.Why = s.cut
+			sh.Why, out[i] = s.cut, s.left || out[i]
 		case s.never:
 			sh.Why, out[i] = WhyAir, true
 			sh.Remedy = "buy it there"

@@ -5,6 +5,7 @@ import (
 
 	"github.com/shopspring/decimal"
 
+	"roundkit/planner"
 	"roundkit/planner/units"
 )
 
@@ -14,6 +15,7 @@ type limit struct {
 	most      decimal.Decimal
 	stays     decimal.Decimal // what counts before anything is packed
 	of        func(c container) decimal.Decimal
+	worth     float64
 }
 
 var (
@@ -26,7 +28,15 @@ func (p *packing) readLimits() error {
 	kilos := func(c container) decimal.Decimal { return c.grams.Div(thousand) }
 	litres := func(c container) decimal.Decimal { return decimal.NewFromInt(int64(c.ul)).Div(million) }
 	money := func(c container) decimal.Decimal { return c.spend }
-	t := p.trip.Trip
+	t := &p.trip.Trip
+	for _, o := range []struct {
+		asked planner.Decimal
+		of    *planner.Decimal
+	}{{p.opts.LimitKG, &t.LimitKG}, {p.opts.LimitL, &t.LimitL}, {p.opts.LimitSpend, &t.LimitSpend}} {
+		if o.asked != nil {
+			*o.of = o.asked
+		}
+	}
 	if t.LimitKG != nil {
 		p.limits = append(p.limits, limit{what: WhyKilos, per: "kg", most: *t.LimitKG, stays: p.stayGrams.Div(thousand), of: kilos})
 	}
@@ -66,36 +76,6 @@ func (p *packing) over() *limit {
 		}
 	}
 	return nil
-}
-
-// withinLimits takes out what costs least readiness until all limits hold and, by air,
-// the cases close.
-func (p *packing) withinLimits() error {
-	_, out := p.short()
-	for l := p.over(); l != nil; l = p.over() {
-		i := p.leaves(out, l.of)
-		if i < 0 {
-			return fmt.Errorf("limit: found %s %s that must be carried or stays, expected at most %s %s", p.used(*l), l.per, l.most, l.per)
-		}
-		p.parts[i].take--
-		p.parts[i].cut = l.what
-	}
-	if p.trip.GoesBy != "air" {
-		return nil
-	}
-	for {
-		left, why := p.fillCases()
-		if len(left) == 0 {
-			return nil
-		}
-		for _, i := range left {
-			if p.parts[i].take == 0 {
-				return fmt.Errorf("part %s: found no case that takes one", p.parts[i].Code)
-			}
-			p.parts[i].take--
-			p.parts[i].cut = why[i]
-		}
-	}
 }
 
 // leaves returns the part whose last container costs least readiness for what it frees

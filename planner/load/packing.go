@@ -35,6 +35,7 @@ type packing struct {
 	blocks    []block
 	models    []*springBlock
 	limits    []limit
+	bound     float64 // proven, of the product without the short parts
 	cases     []Case
 	placed    []stack // what is in which case
 	lots      map[string]planner.Lot
@@ -60,6 +61,10 @@ type supply struct {
 	onSite  bool           // only ever wanted on site
 	standIn string         // packed as well for this part
 	cut     string         // why it holds less than the confidence asks for
+	capped  bool           // not beyond top
+	top     int            // of a load to the confidence: no more than so many
+	why     string         // of left
+	left    bool           // a limit holds not even what is used for certain
 }
 
 // have is what the trip has with the first n containers, in base units.

@@ -14,11 +14,19 @@ import (
 
 // Options are what a load is asked for. The zero value packs the trip under way, else
 // the next, to the season's confidence for each part, within the trip's own limits.
+//
+// With a limit alone the product of the chances is made as great as the limits allow,
+// also beyond the confidence. With a confidence or a readiness the load is the lightest
+// that reaches it within the limits.
 type Options struct {
 	Trip       string
-	Confidence float64 // chance wanted per part, above 0 and below 1; 0: the season's
-	Seed       uint64  // of the drawn readiness
-	Draws      int     // 0: 20,000; below 0: none
+	Confidence float64         // chance wanted per part, above 0 and below 1; 0: the season's
+	Readiness  float64         // chance wanted for the trip (product without the short parts); 0: none
+	LimitKG    planner.Decimal // gross; nil: the trip's own
+	LimitL     planner.Decimal
+	LimitSpend planner.Decimal // home currency
+	Seed       uint64          // of the drawn readiness
+	Draws      int             // 0: 20,000; below 0: none
 }
 
 // Result is a load.
@@ -29,7 +37,7 @@ type Result struct {
 	Horizon    forecast.Horizon
 	Confidence float64 // per part
 	Readiness  Readiness
-	Bound, Gap float64 // the best product without the short parts, and what is left to it
+	Bound, Gap float64 // no load within the limits has a greater product without the short parts; what is left to it
 
 	Lines []Line  // what is to be packed; what stays on the truck is not in it
 	Short []Short // parts below the confidence, and what cannot come
@@ -119,6 +127,9 @@ type Limit struct {
 	Most decimal.Decimal
 	Used decimal.Decimal
 	Per  string // kg, l or a currency
+	// Worth is what one more of it would raise the readiness by, as a share of it; 0: it
+	// does not bind.
+	Worth float64
 }
 
 // Plan returns what to pack for a trip.
@@ -127,8 +138,7 @@ func Plan(o *forecast.Outlook, opts Options) (*Result, error) {
 	if err != nil {
 		return nil, fmt.Errorf("pack: %w", err)
 	}
-	p.toConfidence()
-	if err := p.withinLimits(); err != nil {
+	if err := p.pack(); err != nil {
 		return nil, fmt.Errorf("pack %s: %w", p.trip.Code, err)
 	}
 	res, err := p.result()

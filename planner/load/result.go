@@ -40,13 +40,14 @@ func (p *packing) result() (*Result, error) {
 	if r.Readiness, err = p.readiness(out); err != nil {
 		return nil, err
 	}
-	r.Bound = r.Readiness.ProductWithoutShort
+	r.Bound = max(p.bound, r.Readiness.ProductWithoutShort)
+	r.Gap = r.Bound - r.Readiness.ProductWithoutShort
 	for _, l := range p.limits {
 		used := p.used(l)
 		if l.what == WhyKilos && p.topUp == nil {
 			used = r.Gross.Div(thousand)
 		}
-		r.Limits = append(r.Limits, Limit{What: l.what, Most: l.most, Used: used, Per: l.per})
+		r.Limits = append(r.Limits, Limit{What: l.what, Most: l.most, Used: used, Per: l.per, Worth: l.worth})
 	}
 	r.FirstToLeave, r.NextToAdd = p.firstToLeave(out), p.nextToAdd(out)
 	r.Services = p.services(out)

@@ -94,6 +94,8 @@ type PackLimit struct {
 	Most float64 `json:"most"`
 	Used float64 `json:"used"`
 	Per  string  `json:"per"`
+	// Worth is what one more would raise the readiness by, as a share of it.
+	Worth float64 `json:"worth"`
 }
 
 // PackCase is a case used by air.
@@ -141,7 +143,7 @@ func OfPack(r *load.Result) Pack {
 		})
 	}
 	for _, l := range r.Limits {
-		out.Limits = append(out.Limits, PackLimit{What: l.What, Most: l.Most.InexactFloat64(), Used: l.Used.InexactFloat64(), Per: l.Per})
+		out.Limits = append(out.Limits, PackLimit{What: l.What, Most: l.Most.InexactFloat64(), Used: l.Used.InexactFloat64(), Per: l.Per, Worth: l.Worth})
 	}
 	for _, c := range r.Cases {
 		k := PackCase{Case: c.Code, GrossKG: kilos(c.Gross), Litres: float64(c.UL) / 1e6, TwoPeople: c.Heavy}

@@ -231,7 +231,11 @@ func (b *book) frontLimits(s *sheet) error {
 	}
 	for _, l := range r.Limits {
 		if err == nil {
-			err = s.labelled("limit", fmt.Sprintf("%s: %s of %s %s", l.What, l.Used.StringFixed(2), l.Most, l.Per))
+			text := fmt.Sprintf("%s: %s of %s %s", l.What, l.Used.StringFixed(2), l.Most, l.Per)
+			if l.Worth > 0 {
+				text += fmt.Sprintf("; it binds: one %s more is worth about %s of the readiness", l.Per, percent(min(l.Worth, 1)))
+			}
+			err = s.labelled("limit", text)
 		}
 	}
 	return err

@@ -1,0 +1,566 @@
+package load
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+
+	"github.com/shopspring/decimal"
+
+	"roundkit/planner/calendar"
+	"roundkit/planner/units"
+)
+
+// ErrReadiness is what errors.Is finds when no load reaches the readiness asked for.
+var ErrReadiness = errors.New("readiness out of reach")
+
+// surely is the chance of running short below which more of a part is worth nothing.
+const surely = 1e-9
+
+// maxBlockLoads is the most loads of a block that are weighed one by one; a block with
+// more is packed as single parts.
+const maxBlockLoads = 60_000
+
+// pack chooses the load.
+func (p *packing) pack() error {
+	if r := p.opts.Readiness; r != 0 && !(r > 0 && r < 1) {
+		return fmt.Errorf("readiness: found %v, expected a chance above 0 and below 1, such as 0.9", r)
+	}
+	p.toConfidence()
+	if p.trip.GoesBy == calendar.Home {
+		return nil
+	}
+	_, out := p.short()
+	limited := p.opts.LimitKG != nil || p.opts.LimitL != nil || p.opts.LimitSpend != nil
+	most := limited && p.opts.Confidence == 0 && p.opts.Readiness == 0
+	if most || p.opts.Readiness > 0 {
+		return p.best(out)
+	}
+	if p.over() == nil && (p.trip.GoesBy != calendar.Air || p.fillCases() == nil) {
+		return nil
+	}
+	// The confidence does not fit: the best that does, and no part beyond its confidence.
+	for i := range p.parts {
+		p.parts[i].capped, p.parts[i].top = true, p.parts[i].take
+	}
+	return p.best(out)
+}
+
+// best packs what must be, then the parts that stop a job as well as the limits allow,
+// then the rest to the confidence as far as it fits. By air it is repeated with tighter
+// limits until the cases close.
+func (p *packing) best(out []bool) error {
+	wanted := make([]int, len(p.parts)) // of what is not weighed: out of reach, on site, stops nothing
+	for i, s := range p.parts {
+		wanted[i] = s.take
+	}
+	rows := slices.Clone(p.limits)
+	if p.opts.Readiness > 0 { // what is least: a row that never binds
+		rows = append(rows, limit{what: leastKilos, per: "kg", most: decimal.New(1, 9), of: kilosOfContainer})
+	}
+	first := true
+	for range 60 + len(p.parts) {
+		bound, err := p.optimise(rows, out, wanted)
+		var big *tooBig
+		if errors.As(err, &big) {
+			// Not even what is used for certain fits: the heaviest of it stays, is said to
+			// be short, and the rest is packed as well as it goes.
+			s := &p.parts[big.part]
+			s.left, out[big.part] = true, true
+			s.why = big.what
+			continue
+		}
+		if err != nil {
+			return err
+		}
+		if first {
+			p.bound, first = bound, false // tighter limits bound less
+		}
+		if p.trip.GoesBy != calendar.Air {
+			return nil
+		}
+		m := p.fillCases()
+		if m == nil {
+			return nil
+		}
+		if rows, err = p.tighter(rows, *m); err != nil {
+			return err
+		}
+	}
+	return errors.New("cases: found no way to close them, expected more room or a lighter load")
+}
+
+// tighter takes what did not fit off the limits.
+func (p *packing) tighter(rows []limit, m misfit) ([]limit, error) {
+	rows = slices.Clone(rows)
+	lower := func(what, per string, of func(container) decimal.Decimal, by decimal.Decimal) {
+		total := decimal.Zero
+		for _, s := range p.parts {
+			for _, c := range s.can[:s.take] {
+				total = total.Add(of(c))
+			}
+		}
+		rows = append(rows, limit{what: what, per: per, most: total.Sub(by), of: of})
+	}
+	gram := decimal.New(1, -3)
+	if m.roomUL > 0 {
+		lower(WhyLitres, "l", litresOf, decimal.New(int64(m.roomUL), -6))
+	} else {
+		lower(WhyKilos, "kg", kilosOfContainer, decimal.Max(gram, m.loose.Add(m.over).Div(thousand)))
+	}
+	if last := rows[len(rows)-1]; last.most.IsNegative() {
+		return nil, fmt.Errorf("cases: found %s g over the limit with nothing packed, expected room for the load", m.over)
+	}
+	// of several rows of one kind only the tightest matters
+	kept := rows[:0]
+	for i, r := range rows {
+		tighter := func(o limit) bool { return o.what == r.what && o.most.Sub(o.stays).LessThan(r.most.Sub(r.stays)) }
+		if !slices.ContainsFunc(rows[i+1:], tighter) {
+			kept = append(kept, r)
+		}
+	}
+	return kept, nil
+}
+
+// leastKilos is the row that a load with a readiness asked for makes least.
+const leastKilos = "least kilos"
+
+// tooBig says that a limit is too low for what is used of a part for certain.
+type tooBig struct {
+	part int
+	what string
+}
+
+func (b *tooBig) Error() string { return "limit too low for what is used for certain" }
+
+// heaviest returns what takes most of a row beyond what must be carried, nil for nothing.
+func (p *packing) heaviest(r limit) *tooBig {
+	at, most := -1, decimal.Zero
+	for i, s := range p.parts {
+		total := decimal.Zero
+		for _, c := range s.can[min(s.must, s.take):s.take] {
+			total = total.Add(r.of(c))
+		}
+		if total.GreaterThan(most) && !s.left {
+			at, most = i, total
+		}
+	}
+	if at < 0 {
+		return nil
+	}
+	return &tooBig{part: at, what: r.what}
+}
+
+// beyondReach looks for a part that the limits keep below its confidence even if all
+// others were packed at the least, the one that is farthest from it: it is left out of
+// what is weighed, as one that the stock keeps there, and packed as far as the rest goes.
+func (p *packing) beyondReach(prob problem, loads [][]option, rows []limit, v view) *tooBig {
+	_, use := prob.total(prob.start)
+	at, farthest := -1, math.Inf(1)
+	which := 0
+	for k, list := range loads {
+		for _, i := range partsOf(list) {
+			s := p.parts[i]
+			if s.line.AtConfidence <= s.have(s.must) || p.top(s) < s.enough(s.line.AtConfidence) {
+				continue // there already, or for the stock to say
+			}
+			reach, row := -1.0, 0
+			for _, o := range list {
+				over := -1
+				for j := range rows {
+					if use[j]-list[prob.start[k]].row[j]+o.row[j] > prob.limit[j]+onLimit {
+						over = j
+					}
+				}
+				take := takeOf(o, i)
+				if over >= 0 {
+					row = over
+					continue
+				}
+				reach = max(reach, v.need[i].Cover(s.have(take)))
+			}
+			if reach < p.res.Confidence-1e-12 && reach < farthest {
+				at, farthest, which = i, reach, row
+			}
+		}
+	}
+	if at < 0 {
+		return nil
+	}
+	// Where all are kept low by one heavy part it is that part that must stay.
+	if farthest < 0 {
+		if heavy := heaviestOf(prob, loads, which); heavy >= 0 {
+			at = heavy
+		}
+	}
+	return &tooBig{part: at, what: rows[which].what}
+}
+
+// top is the most containers of a part that are weighed.
+func (p *packing) top(s supply) int {
+	if s.capped {
+		return max(s.must, s.top)
+	}
+	return len(s.can)
+}
+
+// heaviestOf returns the part whose least load takes most of a row, -1 for none.
+func heaviestOf(prob problem, loads [][]option, row int) int {
+	at, most := -1, 0.0
+	for k, o := range prob.start {
+		if u := loads[k][o].row[row]; u > most {
+			most, at = u, -1
+			take := -1
+			for _, m := range loads[k][o].more {
+				if m.take > take {
+					at, take = m.part, m.take
+				}
+			}
+		}
+	}
+	return at
+}
+
+// partsOf lists the parts that a block's options choose.
+func partsOf(list []option) []int {
+	var out []int
+	for _, m := range list[0].more {
+		out = append(out, m.part)
+	}
+	return out
+}
+
+func takeOf(o option, part int) int {
+	for _, m := range o.more {
+		if m.part == part {
+			return m.take
+		}
+	}
+	return 0
+}
+
+// fixed reports whether a part is packed as it is wanted and not weighed.
+func (p *packing) fixed(i int, out []bool) bool {
+	return out[i] || !p.parts[i].stops || p.parts[i].onSite
+}
+
+// optimise solves the load within the rows and returns the bound on the product.
+func (p *packing) optimise(rows []limit, out []bool, wanted []int) (float64, error) {
+	for i := range p.parts {
+		s := &p.parts[i]
+		s.take, s.cut = s.must, s.why
+		if p.fixed(i, out) && (out[i] || s.onSite) && !s.left {
+			s.take = wanted[i]
+		}
+	}
+	free := make([]float64, len(rows))
+	for j, r := range rows {
+		left := r.most.Sub(p.used(limit{stays: r.stays, of: r.of}))
+		if left.IsNegative() {
+			if big := p.heaviest(r); big != nil {
+				return 0, big
+			}
+			return 0, fmt.Errorf("limit: found %s %s that must be carried or is there, expected at most %s %s", r.most.Sub(left), r.per, r.most, r.per)
+		}
+		free[j] = left.InexactFloat64()
+	}
+	prob := problem{limit: free}
+	var loads [][]option
+	var constant float64 // blocks with nothing to choose
+	hopeless := false
+	v := p.mixed()
+	for _, b := range p.blocks {
+		list := p.options(b, v, out, rows)
+		list = slices.DeleteFunc(list, func(o option) bool { return math.IsInf(o.log, -1) })
+		if len(list) == 0 {
+			hopeless = true
+			continue
+		}
+		if len(list) == 1 && len(list[0].more) == 0 {
+			constant += list[0].log
+			continue
+		}
+		var it item
+		for _, o := range list {
+			it.add(o.log, o.row)
+		}
+		prob.items, prob.start, loads = append(prob.items, it), append(prob.start, lightest(list)), append(loads, list)
+	}
+	if hopeless {
+		return 0, errors.New("stock: found a part that no load makes enough for certain use, expected it among the short ones")
+	}
+	if big := p.beyondReach(prob, loads, rows, v); big != nil {
+		return 0, big
+	}
+	s, err := p.solveLoad(prob, constant, rows)
+	if err != nil {
+		return 0, err
+	}
+	for k, o := range s.choice {
+		for _, m := range loads[k][o].more {
+			p.parts[m.part].take = m.take
+		}
+	}
+	p.addRest(rows, out, wanted)
+	p.reasons(rows, s.worth)
+	return math.Exp(min(0, s.bound+constant)), nil
+}
+
+// solveLoad maximises the product or, with a readiness asked for, minimises the kilos.
+func (p *packing) solveLoad(prob problem, constant float64, rows []limit) (solution, error) {
+	s, err := prob.solve(effort{})
+	if err != nil || p.opts.Readiness == 0 {
+		return s, err
+	}
+	target := math.Log(p.opts.Readiness) - constant
+	if s.value < target-1e-12 {
+		return s, fmt.Errorf("%w: found at most %.4f with what can be had and carried, expected %v", ErrReadiness, math.Exp(s.value+constant), p.opts.Readiness)
+	}
+	m := len(rows)
+	least := slices.IndexFunc(rows, func(r limit) bool { return r.what == leastKilos })
+	light := problem{limit: append(slices.Clone(prob.limit), -target-onLimit), start: s.choice}
+	for _, it := range prob.items {
+		var turned item
+		for o, v := range it.val {
+			turned.add(-it.use[o*m+least], append(slices.Clone(it.use[o*m:o*m+m]), -v))
+		}
+		light.items = append(light.items, turned)
+	}
+	if _, use := light.total(light.start); !light.within(use) {
+		return s, nil // only the greatest readiness reaches it
+	}
+	found, err := light.solve(effort{gap: 1e-9})
+	if err != nil {
+		return s, err
+	}
+	if gap := found.bound - found.value; gap > 1e-6 {
+		p.note("the lightest load is proven to within %.3g kg", gap)
+	}
+	value, _ := prob.total(found.choice)
+	return solution{choice: found.choice, value: value, bound: value}, nil
+}
+
+// option is one load of a block.
+type option struct {
+	log  float64
+	row  []float64
+	more []taken
+}
+
+// taken is a part and how many of its containers are packed.
+type taken struct{ part, take int }
+
+// lightest is the option that takes least of every row: the first level of each part.
+func lightest(list []option) int {
+	at := 0
+	for k, o := range list {
+		if sum(o.row) < sum(list[at].row) {
+			at = k
+		}
+	}
+	return at
+}
+
+// options lists the loads of a block worth weighing.
+func (p *packing) options(b block, v view, out []bool, rows []limit) []option {
+	have := p.haves()
+	levels := make([][]int, 0, len(b.members()))
+	var parts []int
+	size := 1
+	for _, i := range b.members() {
+		if p.fixed(i, out) && !p.serves(b, i, out) {
+			continue
+		}
+		ls := p.levels(b, i, v, have, out)
+		parts, levels = append(parts, i), append(levels, ls)
+		size *= len(ls)
+	}
+	if size > maxBlockLoads {
+		// Too many: from the confidence up and down one part at a time.
+		p.note("%s and what hangs together with it: too many loads to weigh all, the fullest of each part are left out", p.parts[b.members()[0]].Code)
+		for size > maxBlockLoads {
+			k := longest(levels)
+			size = size / len(levels[k]) * (len(levels[k]) - 1)
+			levels[k] = levels[k][:len(levels[k])-1]
+		}
+	}
+	at := make([]int, len(parts))
+	var list []option
+	for {
+		o := option{row: make([]float64, len(rows))}
+		for k, i := range parts {
+			take := levels[k][at[k]]
+			have[i] = p.parts[i].have(take)
+			for j, r := range rows {
+				for _, c := range p.parts[i].can[p.parts[i].must:max(take, p.parts[i].must)] {
+					o.row[j] += r.of(c).InexactFloat64()
+				}
+			}
+			o.more = append(o.more, taken{i, take})
+		}
+		o.log = math.Log(b.chance(v, have, out))
+		list = append(list, o)
+		k := 0
+		for ; k < len(at); k++ {
+			if at[k]++; at[k] < len(levels[k]) {
+				break
+			}
+			at[k] = 0
+		}
+		if k == len(at) {
+			return undominatedOptions(list)
+		}
+	}
+}
+
+// serves reports whether a part that stops nothing of its own may stand in for one that
+// does.
+func (p *packing) serves(b block, i int, out []bool) bool {
+	s, ok := b.(standInBlock)
+	return ok && !out[s.part] && s.stops && slices.Contains(s.alts, i)
+}
+
+// levels lists the numbers of containers of a part worth weighing: those at which its own
+// chance rises, until it is as good as sure. Kits are also worth having for what is inside
+// them, and an alternative where the part itself runs out: of these every number counts.
+func (p *packing) levels(b block, i int, v view, have []units.Quantity, out []bool) []int {
+	s := p.parts[i]
+	most := len(s.can)
+	if s.capped {
+		most = max(s.must, s.top)
+	}
+	list := []int{s.must}
+	q := s.have(s.must)
+	own := v.need[i].Cover(q)
+	every := p.every(b, i, out)
+	base := slices.Clone(have)
+	for n := s.must + 1; n <= most; n++ {
+		if v.need[i].RunShort(q) < surely {
+			if !every {
+				break
+			}
+			base[i] = q
+			if 1-b.chance(v, base, out) < surely || n-s.must > everyLevel {
+				break
+			}
+		}
+		q += s.can[n-1].quantity
+		c := v.need[i].Cover(q)
+		if c > own || every && c > 0 {
+			list, own = append(list, n), c
+		}
+	}
+	return list
+}
+
+// everyLevel is how many containers of a kit or an alternative are weighed one by one.
+const everyLevel = 25
+
+// every reports whether each number of a part counts, for the sake of another.
+func (p *packing) every(b block, i int, out []bool) bool {
+	switch b := b.(type) {
+	case kitBlock:
+		return i == b.kit
+	case standInBlock:
+		main := p.parts[b.part]
+		return i != b.part && !out[b.part] && main.line.Need.RunShort(main.have(len(main.can))) >= surely
+	}
+	return false
+}
+
+func longest(levels [][]int) int {
+	at := 0
+	for k, l := range levels {
+		if len(l) > len(levels[at]) {
+			at = k
+		}
+	}
+	return at
+}
+
+// undominatedOptions drops loads that another beats: as likely and no more of anything.
+func undominatedOptions(list []option) []option {
+	slices.SortStableFunc(list, func(a, b option) int {
+		switch sa, sb := sum(a.row), sum(b.row); {
+		case sa < sb:
+			return -1
+		case sa > sb:
+			return 1
+		case a.log > b.log:
+			return -1
+		case a.log < b.log:
+			return 1
+		}
+		return 0
+	})
+	var kept []option
+	for _, o := range list {
+		beaten := slices.ContainsFunc(kept, func(k option) bool {
+			if k.log < o.log {
+				return false
+			}
+			for j := range k.row {
+				if k.row[j] > o.row[j] {
+					return false
+				}
+			}
+			return true
+		})
+		if !beaten {
+			kept = append(kept, o)
+		}
+	}
+	return kept
+}
+
+// addRest packs what is not weighed to its confidence, as far as it fits: first what a
+// limit keeps below it, then what stops nothing.
+func (p *packing) addRest(rows []limit, out []bool, wanted []int) {
+	var order []int
+	for _, left := range []bool{true, false} {
+		for i, s := range p.parts {
+			if p.fixed(i, out) && s.left == left && (left || !out[i] && !s.onSite) {
+				order = append(order, i)
+			}
+		}
+	}
+	for _, i := range order {
+		s := &p.parts[i]
+		for s.take < wanted[i] {
+			s.take++
+			if slices.ContainsFunc(rows, func(r limit) bool { return p.used(r).GreaterThan(r.most) }) {
+				s.take--
+				break
+			}
+		}
+	}
+}
+
+// reasons notes which limit keeps a part below its confidence: the one that binds most.
+func (p *packing) reasons(rows []limit, worth []float64) {
+	binding, most := WhyKilos, 0.0
+	for j, r := range rows {
+		if j >= len(worth) {
+			break
+		}
+		if share := worth[j] * r.most.InexactFloat64(); share > most {
+			binding, most = r.what, share
+		}
+		for k := range p.limits {
+			if p.limits[k].what == r.what {
+				p.limits[k].worth = max(p.limits[k].worth, worth[j])
+			}
+		}
+	}
+	for i := range p.parts {
+		s := &p.parts[i]
+		if s.have(s.take) < s.line.AtConfidence && s.take < s.enough(s.line.AtConfidence) {
+			s.cut = binding
+		}
+	}
+}
+
+// kilosOfContainer and litresOf measure a container.
+func kilosOfContainer(c container) decimal.Decimal { return c.grams.Div(thousand) }
+func litresOf(c container) decimal.Decimal         { return decimal.New(int64(c.ul), -6) }
