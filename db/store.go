@@ -40,6 +40,9 @@ func Open(ctx context.Context, o cluster.Options) (*Store, error) {
 
 // Connect opens the database at a URL and brings its schema up to date.
 func Connect(ctx context.Context, url string) (_ *Store, err error) {
+	if err := newEnough(ctx, url); err != nil {
+		return nil, err
+	}
 	if _, err := Migrate(ctx, url); err != nil {
 		return nil, err
 	}
@@ -60,6 +63,24 @@ func Connect(ctx context.Context, url string) (_ *Store, err error) {
 		return nil, err
 	}
 	return &Store{pool: pool, URL: url}, nil
+}
+
+// newEnough refuses a server that is too old for the schema, in words, before the schema
+// would fail on it.
+func newEnough(ctx context.Context, url string) (err error) {
+	defer wrap(&err, "connect to the database")
+	conn, err := pgx.Connect(ctx, url)
+	if err != nil {
+		return err
+	}
+	major, err := sqlcgen.New(conn).ServerMajor(ctx)
+	if err = errors.Join(err, conn.Close(ctx)); err != nil {
+		return err
+	}
+	if major < cluster.MinMajor {
+		return fmt.Errorf("%w: found a PostgreSQL %d server, expected %d or newer", ErrRefused, major, cluster.MinMajor)
+	}
+	return nil
 }
 
 // Close lets the connections go.
