@@ -45,6 +45,7 @@ func calcs() []Calc {
 		unitCalcs(),
 		costCalcs(),
 		loadCalcs(),
+		orderCalcs(),
 	)
 }
 
