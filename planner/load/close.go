@@ -112,8 +112,22 @@ type state struct {
 // node is a move of a partial choice and the one before.
 type node struct{ before, item, option int32 }
 
-// close searches what the bound leaves open.
+// close searches what the bound leaves open: twice in a hurry, to lift the choice and so
+// narrow the gap, then in earnest.
 func (p *problem) close(s *solution, d dual, e effort) {
+	for _, width := range []int{min(300, e.states), min(6000, e.states), e.states} {
+		if p.pass(s, d, width, e.gap) {
+			return
+		}
+	}
+}
+
+// nodesAState bounds the moves remembered.
+const nodesAState = 40
+
+// pass is one search that keeps so many partial choices. It reports whether nothing was
+// dropped unseen, so that the gap is closed.
+func (p *problem) pass(s *solution, d dual, width int, enough float64) bool {
 	m := p.rows()
 	_, baseUse := p.total(d.base)
 	free := make([]float64, m) // what the base leaves of each row; below 0: it is over
@@ -122,12 +136,11 @@ func (p *problem) close(s *solution, d dual, e effort) {
 	}
 	gap := d.bound - s.value
 	cores := p.cores(d, gap)
-	reach := reaches(cores, m)
 	nodes := []node{{}}
 	states := []state{{}}
 	dropped := math.Inf(1) // the least loss of what was not looked at
 	bestNode := int32(-1)
-	take := func(st state) {
+	take := func(st *state) {
 		loss := st.loss
 		for j := range m {
 			left := free[j] - st.by[j]
@@ -140,22 +153,24 @@ func (p *problem) close(s *solution, d dual, e effort) {
 			gap, bestNode = loss, st.node
 		}
 	}
-	take(states[0])
+	take(&states[0])
 	for k, c := range cores {
-		if gap <= e.gap || c.least >= gap-e.gap {
+		if gap <= enough || c.least >= gap-enough {
 			dropped = min(dropped, c.least) // every choice left unseen makes a move of an item left
-			if gap <= e.gap {
+			if gap <= enough {
 				dropped = 0
 			}
 			break
 		}
+		prices := repricings(cores[k+1:], d.price, free, gap, m)
 		layers := [][]state{states}
 		for _, mv := range c.moves {
 			if mv.loss >= gap {
 				continue
 			}
 			layer := make([]state, 0, len(states))
-			for _, st := range states {
+			for i := range states {
+				st := &states[i]
 				if st.loss+mv.loss >= gap {
 					continue
 				}
@@ -163,30 +178,34 @@ func (p *problem) close(s *solution, d dual, e effort) {
 				for j := range m {
 					next.by[j] = st.by[j] + mv.by[j]
 				}
-				if p.hopeless(&next, free, d.price, reach[k+1], gap) && !fits(&next, free) {
+				hopeless := prices.hopeless(&next, gap)
+				if hopeless && !fits(&next, free) {
+					continue
+				}
+				next.node = int32(len(nodes))
+				before := gap
+				take(&next)
+				if hopeless && gap == before {
 					continue
 				}
 				nodes = append(nodes, node{st.node, int32(mv.item), int32(mv.option)})
-				next.node = int32(len(nodes) - 1)
-				take(next)
-				layer = append(layer, next)
+				if !hopeless {
+					layer = append(layer, next)
+				}
 			}
 			layers = append(layers, layer)
 		}
-		s.nodes += len(nodes)
 		states = merge(layers, m)
-		states = slices.DeleteFunc(states, func(st state) bool {
-			return st.loss >= gap || p.hopeless(&st, free, d.price, reach[k+1], gap)
-		})
+		states = slices.DeleteFunc(states, func(st state) bool { return st.loss >= gap || prices.hopeless(&st, gap) })
 		states = undominated(states, d.price, m)
-		if len(states) > e.states {
+		if len(states) > width {
 			// Keep what loses least; what is dropped still bounds the answer.
 			slices.SortFunc(states, func(a, b state) int { return cmp.Compare(a.loss, b.loss) })
-			dropped = min(dropped, states[e.states].loss)
-			states = states[:e.states:e.states]
+			dropped = min(dropped, states[width].loss)
+			states = states[:width:width]
 			slices.SortFunc(states, func(a, b state) int { return cmp.Compare(a.by[0], b.by[0]) })
 		}
-		if len(nodes) > 40*e.states {
+		if len(nodes) > nodesAState*max(width, 5000) {
 			dropped = 0
 			break
 		}
@@ -194,6 +213,7 @@ func (p *problem) close(s *solution, d dual, e effort) {
 			break
 		}
 	}
+	s.nodes += len(nodes)
 	if bestNode >= 0 {
 		choice := append([]int(nil), d.base...)
 		for n := bestNode; n > 0; n = nodes[n].before {
@@ -203,7 +223,8 @@ func (p *problem) close(s *solution, d dual, e effort) {
 			s.choice, s.value = choice, value
 		}
 	}
-	s.bound = min(d.bound, max(s.value, d.bound-dropped))
+	s.bound = min(s.bound, max(s.value, d.bound-dropped))
+	return s.bound-s.value <= enough
 }
 
 // cores lists the items that have a move under the gap, the least loss first.
@@ -240,24 +261,6 @@ func (p *problem) cores(d dual, gap float64) []core {
 	return out
 }
 
-// reached is how far the items that are left can move each row for a unit of loss.
-type reached struct{ up, down [maxRows]float64 }
-
-func reaches(cores []core, m int) []reached {
-	out := make([]reached, len(cores)+1)
-	for k := len(cores) - 1; k >= 0; k-- {
-		r := out[k+1]
-		for _, mv := range cores[k].moves {
-			for j := range m {
-				by := mv.by[j] / max(mv.loss, 1e-300)
-				r.up[j], r.down[j] = max(r.up[j], by), max(r.down[j], -by)
-			}
-		}
-		out[k] = r
-	}
-	return out
-}
-
 func fits(st *state, free []float64) bool {
 	for j, f := range free {
 		if st.by[j] > f+onLimit {
@@ -265,29 +268,6 @@ func fits(st *state, free []float64) bool {
 		}
 	}
 	return true
-}
-
-// hopeless reports whether no moves of the items left bring the state to a better choice:
-// what is over must come down, what is free costs its price or is filled at a loss.
-func (p *problem) hopeless(st *state, free, price []float64, r reached, gap float64) bool {
-	left := gap - st.loss
-	for j, f := range free {
-		switch d := f - st.by[j]; {
-		case d < -onLimit:
-			if -d-onLimit > r.down[j]*left {
-				return true
-			}
-		case d > 0 && price[j] > 0:
-			each := price[j]
-			if r.up[j] > 0 {
-				each = min(each, 1/r.up[j])
-			}
-			if each*d >= left {
-				return true
-			}
-		}
-	}
-	return false
 }
 
 // merge joins the layers. With one row they stay in its order, each being in order
