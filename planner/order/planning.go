@@ -106,30 +106,24 @@ func (p *planning) part(part planner.Part) error {
 	if p.all[part.Code].AtConfidence == 0 {
 		return nil
 	}
-	free := p.freeLeft(part)
+	w := &walk{p: p, part: part, free: p.freeLeft(part)}
 	for i := range p.under {
-		if err := p.underWay(&p.under[i], part, free); err != nil {
+		if err := p.underWay(&p.under[i], part, w); err != nil {
 			return err
 		}
 	}
-	return p.toPack(part, free)
-}
-
-// noAir reports whether a part may not go by air, so that on a trip by air it must be
-// had there.
-func noAir(part planner.Part, t calendar.Trip) bool {
-	return t.GoesBy == calendar.Air && part.ByAir != nil && !*part.ByAir
-}
-
-// toPack walks the stages of the trips still to be packed.
-func (p *planning) toPack(part planner.Part, free allowance) error {
-	w := &walk{p: p, part: part, free: free}
 	for k := range p.stages {
 		if err := w.step(k); err != nil {
 			return err
 		}
 	}
 	return nil
+}
+
+// noAir reports whether a part may not go by air, so that on a trip by air it must be
+// had there.
+func noAir(part planner.Part, t calendar.Trip) bool {
+	return t.GoesBy == calendar.Air && part.ByAir != nil && !*part.ByAir
 }
 
 // notes collects what is to be said once.

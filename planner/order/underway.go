@@ -10,8 +10,9 @@ import (
 )
 
 // underWay covers what is left of a trip under way: moves first, then what can be
-// collected on the way or still be sent.
-func (p *planning) underWay(u *underWay, part planner.Part, free allowance) error {
+// collected on the way or still be sent. What it buys, and what stays short, the walk
+// through the trips to come is told.
+func (p *planning) underWay(u *underWay, part planner.Part, w *walk) error {
 	all, err := p.tripNeed(part, u.rounds)
 	if err != nil || all.at == 0 {
 		return err
@@ -34,12 +35,18 @@ func (p *planning) underWay(u *underWay, part planner.Part, free allowance) erro
 	chance := max(earlyChance, all.runShort(all.at-max(missing, 0)))
 	reason.Have = all.at - missing
 	reason.Short = max(missing, early)
-	got, before := p.buyOnTheWay(u, part, max(missing, early), free, chance, reason)
+	got, before := p.buyOnTheWay(u, part, max(missing, early), w.free, chance, reason)
 	missing -= got
+	if got > 0 { // back with the trip, if it is not used
+		w.bought = append(w.bought, bought{got, u.trip.EndOn, shelfLife(part, p.s.AsOf)})
+	}
 	if before {
 		early -= got
 	}
 	if q := max(missing, early); q > 0 {
+		if missing > 0 {
+			w.away = append(w.away, unmet{u.trip, missing})
+		}
 		p.short(Short{Part: part, Trip: u.trip.Code, DueOn: u.dueOn(), Quantity: q, Chance: chance, Remedies: p.remediesUnderWay(u, part, q)})
 	}
 	return nil

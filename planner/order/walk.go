@@ -15,6 +15,14 @@ type walk struct {
 	free   allowance
 	bought []bought
 	unmet  units.Quantity // short at the stage before, so short again at this one
+	away   []unmet        // short with trips that are not back yet
+}
+
+// unmet is what is short with a trip under way: once it is back, its need counts in all
+// that follow, but that much of it is said already.
+type unmet struct {
+	trip     calendar.Trip
+	quantity units.Quantity
 }
 
 // bought is what the walk has decided to buy.
@@ -50,8 +58,10 @@ func (w *walk) step(k int) error {
 	}
 	if worst.short() <= 0 {
 		w.unmet = 0
+		w.backBy(st.dueOn)
 		return nil
 	}
+	w.unmet += w.backBy(st.dueOn)
 	fresh := worst.short() - w.unmet
 	reason := Reason{Trip: st.trip.Code, Rounds: st.rounds, DueOn: st.dueOn, Need: worst.need, Have: worst.have, Short: worst.short()}
 	rest, late := w.buy(worst, st, reason)
@@ -64,6 +74,22 @@ func (w *walk) step(k int) error {
 			Remedies: w.p.remediesToPack(w.part, st, min(rest, fresh), late > 0)})
 	}
 	return nil
+}
+
+// backBy takes what is short with trips that are back by a day off the list, and returns
+// how much that is.
+func (w *walk) backBy(on day.Day) units.Quantity {
+	var sum units.Quantity
+	var still []unmet
+	for _, u := range w.away {
+		if apart(u.trip, on) {
+			still = append(still, u)
+		} else {
+			sum += u.quantity
+		}
+	}
+	w.away = still
+	return sum
 }
 
 // worst returns the largest gap over the stretches of stages that end at k: from the
