@@ -6,13 +6,7 @@ import (
 	"slices"
 
 	"github.com/shopspring/decimal"
-
-	"roundkit/planner/day"
 )
-
-// sameWeek is how many days a need may be brought forward for nothing: nobody writes
-// two orders to one supplier in a week.
-const sameWeek = 6
 
 // heading is what all lines of an order share.
 type heading struct{ supplier, currency, how, round, shipTo string }
@@ -21,9 +15,8 @@ func (x want) heading() heading {
 	return heading{x.offer.Supplier, x.offer.currency, x.how, x.round, x.shipTo}
 }
 
-// orders puts the wants in orders: of each supplier, currency and place, by the day
-// they must be out, and a later want joins as long as bringing it forward costs less
-// than an order of its own.
+// orders puts the wants in orders, of each supplier, currency and place, for the least
+// money in all.
 func (p *planning) orders() []Order {
 	var heads []heading
 	of := map[heading][]want{}
@@ -38,71 +31,14 @@ func (p *planning) orders() []Order {
 	for _, h := range heads {
 		wants := of[h]
 		slices.SortStableFunc(wants, func(a, b want) int { return cmp.Compare(a.orderBy, b.orderBy) })
-		for len(wants) > 0 {
-			n := p.join(wants)
-			out = append(out, p.order(h, wants[:n]))
-			wants = wants[n:]
+		for _, batch := range p.batches(h, wants) {
+			out = append(out, p.order(h, batch))
 		}
 	}
 	slices.SortStableFunc(out, func(a, b Order) int {
 		return cmp.Or(cmp.Compare(a.OrderBy, b.OrderBy), cmp.Compare(a.Supplier.Code, b.Supplier.Code))
 	})
 	return out
-}
-
-// join returns how many of the wants, the first ones, make the next order: all of the
-// same week; later ones while keeping them costs less than the order's own charges
-// (part-period balancing) or the supplier's minimum is not reached; none that would
-// expire because it comes earlier.
-func (p *planning) join(wants []want) int {
-	first := wants[0]
-	s := first.offer.supplier
-	charges := amount(s.EntryFee)
-	if first.how == Sent {
-		charges = charges.Add(amount(s.Carriage))
-	}
-	keeping := decimal.Zero
-	needBy := first.dueOn
-	n := 1
-	for ; n < len(wants); n++ {
-		x := wants[n]
-		early := x.orderBy - max(first.orderBy, p.s.AsOf)
-		if shelfLife(x.part, x.dueOn-p.handling-max(early, 0)) < x.goodOn {
-			break
-		}
-		// All of an order is there by its first date, or it is another order.
-		needBy = min(needBy, x.dueOn)
-		if first.how == Sent && !p.allBy(wants[:n+1], needBy) {
-			break
-		}
-		if early <= sameWeek {
-			continue
-		}
-		value := cost(x.offer.tiers(x.paid, x.beyond))
-		keeping = keeping.Add(value.Mul(decimal.NewFromFloat(p.res.Holding)).Mul(decimal.NewFromInt(int64(early))).Div(decimal.NewFromInt(365)))
-		reached := p.goods(wants[:n]).GreaterThanOrEqual(amount(s.MinimumOrder))
-		if reached && !keeping.LessThan(charges) {
-			break
-		}
-	}
-	return n
-}
-
-// allBy reports whether all of some wants, ordered with the first, arrive by a day
-// within their 95 % lead times, those aside that are late in any case.
-func (p *planning) allBy(wants []want, needBy day.Day) bool {
-	leaves := wants[0].offer.clock.leaves(max(wants[0].orderBy, p.s.AsOf))
-	for _, x := range wants {
-		if !x.late && x.offer.clock.arrives(leaves, x.offer.lead95)+p.handling > needBy {
-			return false
-		}
-	}
-	return true
-}
-
-// goods is what some wants cost without charges.
-func (p *planning) goods(wants []want) decimal.Decimal {
-	return goodsOf(items(wants))
 }
 
 // order makes one order of wants that share a heading, the first of them the most

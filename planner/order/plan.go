@@ -33,7 +33,18 @@ type Result struct {
 	Moves      []Move
 	Orders     []Order // by the day they must be out, late ones first
 	Short      []Short // what cannot be met in time
+	Compared   []Compared
 	Notes      []string
+}
+
+// Compared is what a supplier's orders cost in three ways: goods, charges, and keeping
+// what comes early.
+type Compared struct {
+	Supplier  string
+	Currency  string
+	AsNeeded  decimal.Decimal  // an order for each day on which something must be out
+	AllAtOnce *decimal.Decimal // nil: it cannot be, something would expire or come too late
+	Plan      decimal.Decimal
 }
 
 // Move is what must be brought to a trip from another place of ours.

@@ -132,21 +132,22 @@ func TestOrdersByHand(t *testing.T) {
 				s.Suppliers[0].DutyPercent, s.Suppliers[0].EntryFee = pdec("10"), pdec("3.00")
 			},
 			[]string{"05-03 SHOP for 05-10 SEAL 4x5.00 = 25.00"}, nil},
-		{"a break on all packs from 3: TWO takes it",
+		{"a break on all packs from 3: 4 at 4.00 in one order are 16.00, less than 5.00 + 3 at 4.00; 13.00 kept 20 days cost 0.08",
 			func(s *planner.Snapshot) {
 				s.PriceBreaks = []planner.PriceBreak{{Supplier: "SHOP", Part: "SEAL", FromPacks: 3, PricePerPack: dec("4.00")}}
 			},
-			[]string{"05-03 SHOP for 05-10 SEAL 1x5.00 = 5.00", "05-23 SHOP for 05-30 SEAL 3x4.00 = 12.00"}, nil},
-		{"a break on the packs beyond, from the 3rd on: a line of its own",
+			[]string{"05-03 SHOP for 05-10 SEAL 4x4.00 = 16.00"}, nil},
+		{"a break on the packs beyond, from the 3rd on: a line of its own; 18.00 in one order, less than 5.00 + 14.00",
 			func(s *planner.Snapshot) {
 				s.PriceBreaks = []planner.PriceBreak{{Supplier: "SHOP", Part: "SEAL", FromPacks: 3, PricePerPack: dec("4.00"), AppliesTo: "packs beyond"}}
 			},
-			[]string{"05-03 SHOP for 05-10 SEAL 1x5.00 = 5.00", "05-23 SHOP for 05-30 SEAL 2x5.00 SEAL 1x4.00 = 14.00"}, nil},
-		{"4 packs at 3.00 cost 12.00, less than 3 at 5.00: more for less",
+			[]string{"05-03 SHOP for 05-10 SEAL 2x5.00 SEAL 2x4.00 = 18.00"}, nil},
+		{"4 packs at 3.00 cost 12.00, less than 3 at 5.00: more for less; ONE has what it needs, TWO lacks 5",
 			func(s *planner.Snapshot) {
+				s.Stock[0].Quantity = 5
 				s.PriceBreaks = []planner.PriceBreak{{Supplier: "SHOP", Part: "SEAL", FromPacks: 4, PricePerPack: dec("3.00")}}
 			},
-			[]string{"05-03 SHOP for 05-10 SEAL 1x5.00 = 5.00", "05-23 SHOP for 05-30 SEAL 4x3.00 = 12.00"}, nil},
+			[]string{"05-23 SHOP for 05-30 SEAL 4x3.00 = 12.00"}, nil},
 		{"9 free, 2 used, 3 on hand: 4 left, 2 packs; the third pack of TWO and the one after at 40 % of list",
 			func(s *planner.Snapshot) {
 				s.Allocations = []planner.Allocation{{Supplier: "SHOP", Part: "SEAL", FreeQuantity: 9, BeyondPercent: pdec("40")}}

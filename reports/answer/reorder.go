@@ -16,6 +16,7 @@ type Reorder struct {
 	Moves      []ReorderMove  `json:"moves"`
 	Orders     []ReorderOrder `json:"orders"`
 	Short      []ReorderShort `json:"short"`
+	Compared   []ReorderCost  `json:"compared"`
 	Notes      []string       `json:"notes,omitempty"`
 }
 
@@ -80,6 +81,16 @@ type ReorderLine struct {
 	Reason      string  `json:"reason"`
 }
 
+// ReorderCost is what a supplier's orders cost in three ways, keeping what comes early
+// counted.
+type ReorderCost struct {
+	Supplier  string  `json:"supplier"`
+	Currency  string  `json:"currency"`
+	AsNeeded  string  `json:"as_needed"`
+	AllAtOnce *string `json:"all_at_once"` // null: it cannot be
+	Plan      string  `json:"plan"`
+}
+
 // ReorderShort is a need that cannot be met in time.
 type ReorderShort struct {
 	Part     string          `json:"part"`
@@ -100,7 +111,7 @@ type ReorderRemedy struct {
 // OfReorder renders a plan of what to move and order.
 func OfReorder(r order.Result) Reorder {
 	out := Reorder{AsOf: r.AsOf, Trips: append([]string{}, r.Trips...), Confidence: r.Confidence, Notes: r.Notes,
-		Moves: []ReorderMove{}, Orders: []ReorderOrder{}, Short: []ReorderShort{}}
+		Moves: []ReorderMove{}, Orders: []ReorderOrder{}, Short: []ReorderShort{}, Compared: []ReorderCost{}}
 	for _, m := range r.Moves {
 		in := func(q units.Quantity) float64 { return units.ToFloat(q, m.Part.Unit) }
 		one := ReorderMove{Part: m.Part.Code, Quantity: in(m.Quantity), Unit: string(m.Part.Unit), From: m.From, To: m.To, By: m.By, Trip: m.Trip, Picks: []ReorderPick{}}
@@ -119,6 +130,14 @@ func OfReorder(r order.Result) Reorder {
 			one.Remedies = append(one.Remedies, ReorderRemedy(m))
 		}
 		out.Short = append(out.Short, one)
+	}
+	for _, c := range r.Compared {
+		one := ReorderCost{Supplier: c.Supplier, Currency: c.Currency, AsNeeded: c.AsNeeded.StringFixed(2), Plan: c.Plan.StringFixed(2)}
+		if c.AllAtOnce != nil {
+			all := c.AllAtOnce.StringFixed(2)
+			one.AllAtOnce = &all
+		}
+		out.Compared = append(out.Compared, one)
 	}
 	return out
 }

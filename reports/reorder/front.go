@@ -26,7 +26,7 @@ func (b *book) frontSheet() error {
 	title := strings.TrimSuffix("What to move and to order: "+b.team(), ": ")
 	about := fmt.Sprintf("As of the evening of %s. Each part and trip at %.4g %%, which is not the chance that nothing at all is short. Trips: %s.",
 		weekday(b.r.AsOf), b.r.Confidence*100, strings.Join(b.r.Trips, ", "))
-	err = firstOf(s.top(title, about), b.frontMoves(s), b.frontOrders(s), b.frontShort(s), b.frontNotes(s))
+	err = firstOf(s.top(title, about), b.frontMoves(s), b.frontOrders(s), b.frontShort(s), b.frontCompared(s), b.frontNotes(s))
 	if err != nil {
 		return err
 	}
@@ -139,6 +139,27 @@ func (b *book) frontShort(s *sheet) error {
 			return err
 		}
 		if err := s.MergeCell(cellName(4, s.row), cellName(7, s.row)); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// frontCompared says what the orders cost as planned and in the two naive ways.
+func (b *book) frontCompared(s *sheet) error {
+	if len(b.r.Compared) == 0 {
+		return nil
+	}
+	if err := s.section(fmt.Sprintf("What the plan saves: with keeping what comes early at %.4g %% a year", b.r.Holding*100)); err != nil {
+		return err
+	}
+	for _, c := range b.r.Compared {
+		all := "cannot be: something would expire or come too late"
+		if c.AllAtOnce != nil {
+			all = c.AllAtOnce.StringFixed(2)
+		}
+		line := fmt.Sprintf("%s: %s %s as planned; an order for each need %s; all in one order %s.", c.Supplier, c.Plan.StringFixed(2), c.Currency, c.AsNeeded.StringFixed(2), all)
+		if err := s.wide(b.styles.wrapped, 1, line); err != nil {
 			return err
 		}
 	}
