@@ -5,15 +5,15 @@ import (
 	"encoding/json"
 	"io/fs"
 	"testing"
-	"time"
 
 	"github.com/stretchr/testify/require"
 
 	"roundkit/testdata"
 )
 
-// fuzzWork is the budget of a fuzzed case: the fuzzer takes ten seconds for a hang.
-const fuzzWork = 1e9
+// fuzzWork is the budget of work of a fuzzed case. There is no clock here: a shared machine
+// would make it lie; the fuzzer itself takes ten seconds for a hang.
+const fuzzWork = 1e8
 
 // Whatever a line says, it is one result on one line, in bounded time: no panic, valid
 // JSON, and either an answer or a reason.
@@ -29,9 +29,7 @@ func FuzzCase(f *testing.F) {
 		f.Add([]byte(line))
 	}
 	f.Fuzz(func(t *testing.T, line []byte) {
-		began := time.Now()
 		r := runLine(line, 1, fuzzWork)
-		require.Less(t, time.Since(began), 8*time.Second)
 		require.True(t, json.Valid(r.Got))
 		require.True(t, json.Valid(r.Want))
 		_, err := json.Marshal(r)
@@ -82,14 +80,11 @@ var hostile = []string{
 func TestHostile(t *testing.T) {
 	t.Parallel()
 	for _, line := range hostile {
-		began := time.Now()
-		r := RunLine([]byte(line), 1)
-		took := time.Since(began)
-		require.Less(t, took, 30*time.Second, line)
+		r := RunLine([]byte(line), 1) // ends: a hang is caught by the test's own limit
 		if r.Error != nil {
 			require.NotContains(t, *r.Error, "\n")
 		}
-		t.Logf("%v %.150s -> %.200s %v", took.Round(time.Millisecond), line, r.Got, deref(r.Error))
+		t.Logf("%.150s -> %.200s %v", line, r.Got, deref(r.Error))
 	}
 }
 
