@@ -48,7 +48,8 @@ func Joint(p *JointProblem) (JointPlan, error) {
 		return JointPlan{}, err
 	}
 	j := &joint{p: p, n: len(p.Parts[0].Demand), best: JointPlan{Cost: math.Inf(1)}}
-	j.plans = make([]LotPlan, len(p.Parts))
+	j.plans, j.again = make([]LotPlan, len(p.Parts)), make([]LotPlan, len(p.Parts))
+	j.tried = map[string]bool{}
 	j.parts = make([]LotProblem, len(p.Parts))
 	for i, part := range p.Parts {
 		j.parts[i] = part
@@ -142,6 +143,8 @@ type joint struct {
 	solvers []LotSolver
 	plans   []LotPlan
 	best    JointPlan
+	again   []LotPlan // what the parts order where periods are open to all
+	tried   map[string]bool
 	nodes   int
 	work    int // steps of all solutions so far
 }
@@ -196,14 +199,17 @@ func (j *joint) branch(modes []mode, shares [][]float64, steps int) (float64, er
 	return max(bound, min(below, j.best.Cost)), nil
 }
 
-// relax moves the shares for some steps. It returns the best bound, and how much of the
+// relax moves the shares for some steps and leaves those of the best bound. It returns the best bound, and how much of the
 // parts order in each period, on average over the steps.
 func (j *joint) relax(modes []mode, shares [][]float64, steps int) (float64, []float64, error) {
 	bound := math.Inf(-1)
 	counts := make([]float64, j.n)
+	best := make([][]float64, len(shares)) // the shares of the best bound
+	for i := range shares {
+		best[i] = append([]float64(nil), shares[i]...)
+	}
 	done := 0
-	length := 1.0
-	stale := 0
+	length, stale := 1.0, 0
 	for k := 0; k < steps; k++ {
 		value, err := j.alone(modes, shares)
 		if err != nil {
@@ -211,10 +217,13 @@ func (j *joint) relax(modes []mode, shares [][]float64, steps int) (float64, []f
 		}
 		if value > bound+1e-12*math.Abs(value) {
 			bound, stale = value, 0
-		} else if stale++; stale >= 8 {
+			for i := range shares {
+				copy(best[i], shares[i])
+			}
+		} else if stale++; stale >= j.patience(steps) {
 			length, stale = length/2, 0
 		}
-		j.feasible(modes)
+		j.feasible()
 		done++
 		spread := 0.0
 		for t := range modes {
@@ -246,7 +255,18 @@ func (j *joint) relax(modes []mode, shares [][]float64, steps int) (float64, []f
 	for t := range counts {
 		counts[t] /= float64(done)
 	}
+	for i := range shares {
+		copy(shares[i], best[i])
+	}
 	return bound, counts, nil
+}
+
+// patience is after how many steps without a better bound the steps are halved.
+func (j *joint) patience(steps int) int {
+	if steps == firstSteps {
+		return 8
+	}
+	return 3
 }
 
 // alone solves every part with its shares and returns what they cost together, with the
@@ -268,7 +288,7 @@ func (j *joint) alone(modes []mode, shares [][]float64) (float64, error) {
 			return 0, err
 		}
 		value += j.plans[i].Cost
-		j.work += 2 * j.solvers[i].work // and as much again for a plan of it
+		j.work += j.solvers[i].work
 	}
 	for _, m := range modes {
 		if m == used {
@@ -290,26 +310,32 @@ func (j *joint) ordering(t int) float64 {
 
 // feasible makes a plan of what the parts do alone: what they order costs shipping where
 // anybody orders; and with those periods free to all, the parts order again.
-func (j *joint) feasible(modes []mode) {
-	open := make([]bool, j.n)
+func (j *joint) feasible() {
+	open := make([]byte, j.n)
 	for t := range open {
-		open[t] = j.ordering(t) > 0
+		if j.ordering(t) > 0 {
+			open[t] = 1
+		}
 	}
 	j.keep(j.plans)
-	again := make([]LotPlan, len(j.parts))
+	if j.tried[string(open)] {
+		return
+	}
+	j.tried[string(open)] = true
 	for i := range j.parts {
 		part := &j.parts[i]
 		for t := range open {
 			part.OrderCost[t] = math.Inf(1)
-			if open[t] {
+			if open[t] == 1 {
 				part.OrderCost[t] = j.p.Parts[i].OrderCost[t]
 			}
 		}
-		if err := j.solvers[i].Solve(part, &again[i]); err != nil {
+		if err := j.solvers[i].Solve(part, &j.again[i]); err != nil {
 			return
 		}
+		j.work += j.solvers[i].work
 	}
-	j.keep(again)
+	j.keep(j.again)
 }
 
 // keep remembers a plan that is cheaper than the best so far.

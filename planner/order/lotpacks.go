@@ -27,7 +27,8 @@ func (s *LotSolver) byPacks(p *LotProblem, plan *LotPlan) error {
 	if err := s.spend(s.offset[n] * (1 + len(s.steps))); err != nil {
 		return err
 	}
-	s.best, s.next, s.window = grow(s.best, width), grow(s.next, width), grow(s.window, width)
+	s.best, s.next = grow(s.best, width), grow(s.next, width)
+	s.window, s.keys = grow(s.window, width), grow(s.keys, width)
 	s.from = grow(s.from, s.offset[n])
 	for x := range s.best {
 		s.best[x] = math.Inf(1)
@@ -48,6 +49,9 @@ func (s *LotSolver) byPacks(p *LotProblem, plan *LotPlan) error {
 			s.next[x], from[x-low] = s.best[x], int32(x)
 		}
 		for _, st := range s.steps {
+			if math.IsInf(p.OrderCost[t], 1) {
+				break // nobody may order
+			}
 			if len(p.Breaks) == 0 {
 				st.each = p.Price[t] * float64(p.Pack)
 			}
@@ -95,16 +99,16 @@ func (st step) scaled(by int) step {
 // slide takes, for every state of a period, the best order of one price step: the least
 // of the states before that lie low..high packs below, less what their packs cost.
 func (s *LotSolver) slide(st step, fixed float64, before, low, reached, most int, from []int32) {
-	best, next, window := s.best, s.next, s.window
+	best, next, window, keys := s.best, s.next, s.window, s.keys
 	head, tail := 0, 0
 	entering := before // the next state to enter the window
 	for x := max(low, before+st.low); x <= most; x++ {
 		for last := min(x-st.low, reached); entering <= last; entering++ {
 			v := best[entering] - st.each*float64(entering)
-			for tail > head && best[window[tail-1]]-st.each*float64(window[tail-1]) >= v {
+			for tail > head && keys[tail-1] >= v {
 				tail--
 			}
-			window[tail] = int32(entering)
+			window[tail], keys[tail] = int32(entering), v
 			tail++
 		}
 		for head < tail && x-int(window[head]) > st.high {
@@ -116,9 +120,8 @@ func (s *LotSolver) slide(st step, fixed float64, before, low, reached, most int
 			}
 			continue
 		}
-		y := int(window[head])
-		if v := best[y] + fixed + st.each*float64(x-y); v < next[x] {
-			next[x], from[x-low] = v, int32(y)
+		if v := keys[head] + fixed + st.each*float64(x); v < next[x] {
+			next[x], from[x-low] = v, window[head]
 		}
 	}
 }

@@ -75,7 +75,8 @@ type LotSolver struct {
 	most         []int // packs that may have been ordered once one orders in a period
 	steps        []step
 	best, next   []float64
-	window       []int32
+	window       []int32   // states of the sliding window
+	keys         []float64 // and their values, each less what its packs cost
 	from         []int32
 	offset       []int // where the predecessors of a period's states begin
 	cumulative   []int // demand so far
