@@ -90,14 +90,14 @@ func costs(s *planner.Snapshot, packs int) decimal.Decimal {
 	least := decimal.Decimal{}
 	for more := 0; more < 60; more++ {
 		goods := decimal.Zero
-		price, all := dec("5"), dec("5")
+		all := dec("5")
 		for _, b := range s.PriceBreaks {
 			if b.AppliesTo == "all packs" && packs+more >= b.FromPacks {
 				all = b.PricePerPack
 			}
 		}
 		for n := 1; n <= packs+more; n++ {
-			price = all
+			price := all
 			for _, b := range s.PriceBreaks {
 				if b.AppliesTo == "packs beyond" && n >= b.FromPacks {
 					price = b.PricePerPack

@@ -1,9 +1,6 @@
 package order
 
-import (
-	"encoding/binary"
-	"math"
-)
+import "math"
 
 // label is the cheapest way to a state: how much has been ordered of each part.
 type label struct {
@@ -200,7 +197,7 @@ func (f *freeSearch) extend(k int, l label, cost, rest, goods float64) error {
 func (f *freeSearch) reach(l label) {
 	f.key = f.key[:0]
 	for _, x := range l.packs {
-		f.key = binary.LittleEndian.AppendUint32(f.key, uint32(x))
+		f.key = append(f.key, byte(x), byte(x>>8), byte(x>>16), byte(x>>24))
 	}
 	i, seen := f.at[string(f.key)]
 	if seen && f.out[i].cost <= l.cost {

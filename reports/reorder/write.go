@@ -121,13 +121,3 @@ func (b *book) round(code string) planner.Round {
 	}
 	return planner.Round{Code: code}
 }
-
-// tripName is a trip's code with its name.
-func (b *book) tripName(code string) string {
-	for _, t := range b.s.Trips {
-		if t.Code == code && t.Name != "" {
-			return t.Code + " " + t.Name
-		}
-	}
-	return code
-}
