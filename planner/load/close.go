@@ -104,9 +104,10 @@ type core struct {
 
 // state is a partial choice: the items looked at as chosen, the rest at their best.
 type state struct {
-	loss float64
-	by   [maxRows]float64 // change of each row against the base
-	node int32            // its last move; 0: none
+	loss  float64
+	by    [maxRows]float64 // change of each row against the base
+	node  int32            // its last move; 0: none
+	least float64          // what it loses in the end at the least
 }
 
 // node is a move of a partial choice and the one before.
@@ -115,6 +116,9 @@ type node struct{ before, item, option int32 }
 // close searches what the bound leaves open: twice in a hurry, to lift the choice and so
 // narrow the gap, then in earnest.
 func (p *problem) close(s *solution, d dual, e effort) {
+	if p.rows() > 1 {
+		p.pairs(s, d)
+	}
 	for _, width := range []int{min(300, e.states), min(6000, e.states), e.states} {
 		if p.pass(s, d, width, e.gap) {
 			return
@@ -154,6 +158,7 @@ func (p *problem) pass(s *solution, d dual, width int, enough float64) bool {
 		}
 	}
 	take(&states[0])
+	prices := repricing{m: m}
 	for k, c := range cores {
 		if gap <= enough || c.least >= gap-enough {
 			dropped = min(dropped, c.least) // every choice left unseen makes a move of an item left
@@ -162,7 +167,7 @@ func (p *problem) pass(s *solution, d dual, width int, enough float64) bool {
 			}
 			break
 		}
-		prices := repricings(cores[k+1:], d.price, free, gap, m)
+		prices.at(cores, k+1, d.price, free, gap)
 		layers := [][]state{states}
 		for _, mv := range c.moves {
 			if mv.loss >= gap {
@@ -199,9 +204,12 @@ func (p *problem) pass(s *solution, d dual, width int, enough float64) bool {
 		states = slices.DeleteFunc(states, func(st state) bool { return st.loss >= gap || prices.hopeless(&st, gap) })
 		states = undominated(states, d.price, m)
 		if len(states) > width {
-			// Keep what loses least; what is dropped still bounds the answer.
-			slices.SortFunc(states, func(a, b state) int { return cmp.Compare(a.loss, b.loss) })
-			dropped = min(dropped, states[width].loss)
+			// Keep what may lose least in the end; what is dropped still bounds the answer.
+			for i := range states {
+				states[i].least = prices.least(&states[i])
+			}
+			slices.SortFunc(states, func(a, b state) int { return cmp.Compare(a.least, b.least) })
+			dropped = min(dropped, states[width].least)
 			states = states[:width:width]
 			slices.SortFunc(states, func(a, b state) int { return cmp.Compare(a.by[0], b.by[0]) })
 		}

@@ -5,6 +5,9 @@ import "math"
 // dualSteps is the most columns that are generated.
 const dualSteps = 2000
 
+// stillSteps is how many columns may come in without lowering the bound.
+const stillSteps = 60
+
 // dual is a bound with its prices.
 type dual struct {
 	price []float64
@@ -42,6 +45,7 @@ func (p *problem) dual(start []int) dual {
 	col := make([]float64, n)
 	choice := make([]int, len(p.items))
 	price := make([]float64, m)
+	still := 0 // steps since the bound last fell
 	for range dualSteps {
 		for j := range y {
 			y[j] = 0
@@ -57,7 +61,13 @@ func (p *problem) dual(start []int) dual {
 		for j, u := range price {
 			bound += u * p.limit[j]
 		}
+		if still++; still > stillSteps {
+			break // ties: the same prices come again and again
+		}
 		if bound < out.bound {
+			if bound < out.bound-1e-15*(1+math.Abs(bound)) {
+				still = 0
+			}
 			out.bound = bound
 			copy(out.price, price)
 			out.base = append(out.base[:0], choice...)

@@ -18,7 +18,7 @@ import (
 // be on site is not in it: where it cannot come it stands in Short.
 type Readiness struct {
 	Product             float64 // over the blocks, all parts that stop a job
-	ProductWithoutShort float64 // the parts in Short left out
+	ProductWithoutShort float64 // the parts that no load could bring to the confidence left out
 	WithinWeather       float64 // the product within each weather pattern, mixed; all parts
 	WithinWithoutShort  float64
 	Simulated           float64 // drawn job by job; all parts

@@ -6,13 +6,31 @@ import "math"
 // completion loses at least y times what is free plus what the items left gain by the
 // change: the Lagrangian bound again, so any y at or below the prices is true.
 type repriced struct {
-	y    [maxRows]float64
-	base float64 // y x free of the base + gain of the items left (0 or less)
+	y     [maxRows]float64
+	base  float64   // y x free of the base + gain of the items left (0 or less)
+	free  float64   // y x free of the base
+	gains []float64 // of the items from each one on
 }
 
+// repricing keeps the changes of prices for the items left, made anew as these become
+// fewer.
 type repricing struct {
-	m    int
-	list []repriced
+	m     int
+	list  []repriced
+	first int // item at which they were made
+	next  int // item at which they are made anew
+}
+
+// at brings the changes to the items from k on.
+func (r *repricing) at(cores []core, k int, price, free []float64, gap float64) {
+	if r.list == nil || k >= r.next {
+		r.list = repricings(cores[k:], price, free, gap, r.m)
+		r.first, r.next = k, k+8+k/2
+	}
+	for i := range r.list {
+		p := &r.list[i]
+		p.base = p.free + p.gains[k-r.first]
+	}
 }
 
 // shares are how much of the gap the items left may gain by a change of prices: 0 keeps
@@ -22,8 +40,8 @@ var shares = [...]float64{0, 0.15, 0.6}
 // repricings returns changes of the prices in several directions, as far as the items
 // left give back a share of the gap and no more. What is over a row prices it up, what is
 // free prices it down.
-func repricings(left []core, price, free []float64, gap float64, m int) repricing {
-	out := repricing{m: m}
+func repricings(left []core, price, free []float64, gap float64, m int) []repriced {
+	out := []repriced{}
 	for _, dir := range directions(m) {
 		var d [maxRows]float64
 		for j := range m {
@@ -41,10 +59,13 @@ func repricings(left []core, price, free []float64, gap float64, m int) repricin
 			r := repriced{}
 			for j := range m {
 				r.y[j] = min(t*d[j], price[j])
-				r.base += r.y[j] * free[j]
+				r.free += r.y[j] * free[j]
 			}
-			r.base += gain(left, &r.y, m)
-			out.list = append(out.list, r)
+			r.gains = make([]float64, len(left)+1)
+			for k := len(left) - 1; k >= 0; k-- {
+				r.gains[k] = r.gains[k+1] + gain(left[k:k+1], &r.y, m)
+			}
+			out = append(out, r)
 		}
 	}
 	return out
@@ -130,7 +151,7 @@ func farthest(left []core, d [maxRows]float64, price []float64, budget float64, 
 		}
 		lo, hi = hi, hi*4
 	}
-	for range 14 {
+	for range 8 {
 		mid := (lo + hi) / 2
 		if at(mid) > budget+1e-18 {
 			hi = mid
@@ -144,6 +165,9 @@ func farthest(left []core, d [maxRows]float64, price []float64, budget float64, 
 // hopeless reports whether no moves of the items left bring the state under the gap.
 func (r *repricing) hopeless(st *state, gap float64) bool {
 	left := gap - st.loss
+	if left <= 0 {
+		return true
+	}
 	for i := range r.list {
 		p := &r.list[i]
 		bound := p.base
@@ -155,4 +179,18 @@ func (r *repricing) hopeless(st *state, gap float64) bool {
 		}
 	}
 	return false
+}
+
+// least is the least that a state's completion loses.
+func (r *repricing) least(st *state) float64 {
+	most := 0.0
+	for i := range r.list {
+		p := &r.list[i]
+		bound := p.base
+		for j := range r.m {
+			bound -= p.y[j] * st.by[j]
+		}
+		most = max(most, bound)
+	}
+	return st.loss + most
 }
