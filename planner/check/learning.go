@@ -1,18 +1,11 @@
 package check
 
 import (
-	"fmt"
-
 	"roundkit/planner/demand"
 )
 
 // exposures are bike-days, or whatever a rate is counted in.
 var exposures = bound{least: 0, most: 1e15}
-
-// leastFar is the least p at which a distribution too wide to be kept is answered to
-// 1e-9: the incomplete beta function loses digits as p falls (measured against the
-// geometric distribution: 6e-12 at 1e-6, 1.5e-8 at 1e-9).
-const leastFar = 1e-7
 
 func learningCalcs() []Calc {
 	return []Calc{
@@ -62,10 +55,6 @@ func runGammaPoisson(in *input) (output, error) {
 	var out output
 	p := belief.Beta / (belief.Beta + next)
 	if far := farOff(demand.NegBinomialFar{R: belief.Alpha, P: p}); far != nil {
-		if p < leastFar && (ask.x != nil || ask.q != nil) {
-			in.refuse("exposure", numberText(next), fmt.Sprintf("at most %v times the posterior's beta where x or q is asked", 1/leastFar))
-			return nil, in.faults.err()
-		}
 		out = ask.of(far)
 	} else if out, err = ask.answer(in.budget, func(*budget) (demand.PMF, error) { return belief.Next(next) }); err != nil {
 		return nil, err

@@ -149,6 +149,13 @@ func incompleteBeta(a, b, x, y float64) (lower, upper float64) {
 	if y <= 0 {
 		return 1, 0
 	}
+	if n, ok := gammaLike(a, b, x); ok {
+		return incompleteGamma(a, -n*math.Log1p(-x))
+	}
+	if n, ok := gammaLike(b, a, y); ok {
+		upper, lower = incompleteGamma(b, -n*math.Log1p(-y))
+		return lower, upper
+	}
 	if x > (a+1)/(a+b+2) {
 		upper, lower = incompleteBeta(b, a, y, x)
 		return lower, upper
@@ -171,6 +178,20 @@ func incompleteBeta(a, b, x, y float64) (lower, upper float64) {
 	}
 	lower = min(1, lead*h)
 	return lower, 1 - lower
+}
+
+const (
+	smallChance = 1e-5 // above it the continued fraction keeps its digits
+	gammaFar    = 2e5  // with n beyond this times a^1.5 the error a^3/(24 n^2) is below 1e-12
+)
+
+// gammaLike reports whether I_x(a, b) is a gamma's P(a, -n ln(1-x)) to all digits wanted,
+// n = b + (a-1)/2: a small chance of very many trials, where the continued fraction loses
+// digits to cancellation. Source: DiDonato and Morris 1992 (ACM TOMS 18), the leading
+// term of their expansion for one large parameter; the next one is a^3/(24 n^2) of it.
+func gammaLike(a, b, x float64) (n float64, ok bool) {
+	n = b + (a-1)/2
+	return n, x < smallChance && n > gammaFar*math.Pow(max(1, a), 1.5)
 }
 
 // gammaQuantile returns the x with P(a, x) = q.

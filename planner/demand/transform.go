@@ -11,9 +11,10 @@ import (
 const directLimit = 1 << 29
 
 // convolveFar convolves by a fast Fourier transform. Its error is absolute, not
-// relative: at most transformError(n) in each entry, because the entries of a
-// distribution have a Euclidean length of at most 1. Entries below that are set
-// to 0, so none is negative and nothing false is reported in the tail.
+// relative: at most transformError(n) of the product of the two Euclidean lengths in
+// each entry. Entries below that are set to 0, so none is negative and nothing false is
+// reported in the tail. The lengths matter: of a wide distribution they are far below 1,
+// and a floor for a length of 1 would take real chances with it.
 func convolveFar(x, y PMF) PMF {
 	n := len(x.P) + len(y.P) - 1
 	size := 1 << bits.Len(uint(n-1))
@@ -34,7 +35,7 @@ func convolveFar(x, y PMF) PMF {
 	}
 	fft(prod)
 	out := make([]float64, n)
-	floor := transformError(size)
+	floor := transformError(size) * length(x.P) * length(y.P)
 	for i := range out {
 		if v := real(prod[i]) / float64(size); v > floor {
 			out[i] = v
@@ -43,7 +44,16 @@ func convolveFar(x, y PMF) PMF {
 	return PMF{From: x.From + y.From, P: out}
 }
 
-// transformError bounds the absolute error of an entry of convolveFar: three
+// length is the Euclidean length.
+func length(v []float64) float64 {
+	sum := 0.0
+	for _, x := range v {
+		sum += x * x
+	}
+	return math.Sqrt(sum)
+}
+
+// transformError bounds the error of an entry of convolveFar, for inputs of length 1: three
 // transforms, each with a relative error of at most 6 log2(n) units of rounding
 // in the Euclidean norm (Higham, Accuracy and Stability of Numerical
 // Algorithms, 2nd ed., theorem 24.2), here with a factor of two to spare.

@@ -24,7 +24,7 @@ type Input struct {
 	// Past is the whole history; else the balances at that instant.
 	Opening map[Key]units.Quantity
 	Past    Past
-	Undo    *Undo // a person's undo; a workbook's undone jobs are in its rows
+	Undo    *Undo                        // a person's undo; a workbook's undone jobs are in its rows
 	Live    bool                         // recorded by a person now, not loaded from a workbook: doubts are told
 	Known   map[uuid.UUID]bool           // entries already held
 	Stock   map[uuid.UUID]units.Quantity // what the stock rows already held say, by StockID
