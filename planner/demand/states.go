@@ -76,7 +76,14 @@ func mixStates(wet []float64, shares []share) (PMF, error) {
 			return mixRates(wet, shares, i)
 		}
 	}
-	return mixCarried(wet, shares)
+	if d, err := mixCarried(wet, shares); err == nil {
+		return d, nil
+	}
+	if states, err = reach(wet, axes, MaxStates); err != nil {
+		return PMF{}, err
+	}
+	sortStates(axes, states)
+	return gather(axes, states, 0)
 }
 
 const (
