@@ -15,12 +15,6 @@ type dual struct {
 	base  []int // each item's best at these prices
 }
 
-// column is a whole choice as the master sees it: what it uses and its value.
-type column struct {
-	use   []float64
-	value float64
-}
-
 // dual brings the Lagrangian bound to its least. The master is a linear programme over
 // mixtures of choices, with one row a limit and one that the mixture sums to 1; its basis
 // is a few numbers wide, so it is kept as an inverse and pivoted by hand.

@@ -239,9 +239,6 @@ func (s *scanner) pop(name []byte) error {
 	return nil
 }
 
-// depth returns how many elements are open.
-func (s *scanner) depth() int { return len(s.starts) }
-
 func local(name []byte) []byte {
 	if colon := bytes.IndexByte(name, ':'); colon >= 0 {
 		return name[colon+1:]
