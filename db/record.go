@@ -41,6 +41,9 @@ type Request struct {
 	Lots      []planner.Lot // new ones, which the record brings
 	Tags      []planner.Tag // new ones, likewise
 	CaseMove  *CaseMove
+	Undo      *ledger.Undo // takes another record back; its ID is the request's
+	Touches   []string     // parts beyond those the rows name
+	DryRun    bool         `json:"-"` // say what it would do, write nothing
 }
 
 // CaseMove says that a place now stands inside another.
@@ -58,6 +61,7 @@ type Recorded struct {
 	ID       uuid.UUID
 	Repeat   bool // the same request was recorded before: this is its answer again
 	Entries  []ledger.Entry
+	Parts    map[string]string // lot -> part, of the lots moved
 	Warnings []string
 	Doubles  []Double
 }
@@ -160,7 +164,7 @@ func (s *Store) record(ctx context.Context, k *known, r Request, hash []byte) (d
 			_, _ = conn.Exec(context.WithoutCancel(ctx), "rollback")
 		}
 	}()
-	f, err := begin(ctx, conn.Conn(), k, r, nil, hash)
+	f, err := begin(ctx, conn.Conn(), k, r, hash)
 	if err != nil {
 		return done, err
 	}
@@ -178,15 +182,28 @@ func (s *Store) record(ctx context.Context, k *known, r Request, hash []byte) (d
 	if len(problems) > 0 {
 		return done, refusal(problems)
 	}
-	if err := commit(ctx, conn.Conn(), k, r, result); err != nil {
-		return done, err
+	if !slices.ContainsFunc(result.Entries, func(e ledger.Entry) bool { return e.ID == r.ID }) { // nothing moved: the act is recorded all the same
+		result.Entries = append([]ledger.Entry{{ID: r.ID, Kind: r.Kind, Person: r.Person, At: r.At, Reference: r.Reference, Notes: r.Notes}}, result.Entries...)
 	}
-	open = false
-	return Recorded{ID: r.ID, Entries: result.Entries, Warnings: result.Warnings, Doubles: f.Doubles}, nil
+	if !r.DryRun {
+		if err := commit(ctx, conn.Conn(), k, r, result); err != nil {
+			return done, err
+		}
+		open = false
+	}
+	parts := map[string]string{}
+	for _, l := range input.Book.Lots {
+		parts[l.Code] = l.Part
+	}
+	return Recorded{ID: r.ID, Entries: result.Entries, Parts: parts, Warnings: result.Warnings, Doubles: f.Doubles}, nil
 }
 
 // begin opens the transaction and runs record_begin in the same round trip.
-func begin(ctx context.Context, conn *pgx.Conn, k *known, r Request, undoes *uuid.UUID, hash []byte) (f facts, err error) {
+func begin(ctx context.Context, conn *pgx.Conn, k *known, r Request, hash []byte) (f facts, err error) {
+	var undoes *uuid.UUID
+	if r.Undo != nil {
+		undoes = &r.Undo.Entry
+	}
 	var due *time.Time
 	if r.DueBackOn != nil {
 		t := r.DueBackOn.UTC()
@@ -275,6 +292,9 @@ func (k *known) parts(r Request) []string {
 		add(r.Count.Part)
 	}
 	add(r.Weighed)
+	for _, p := range r.Touches {
+		add(p)
+	}
 	for _, x := range k.book.Alternatives {
 		if slices.Contains(codes, x.Part) {
 			add(x.Alternative)
@@ -322,6 +342,11 @@ func (k *known) input(f facts, r Request) ledger.Input {
 		b.Weighings = []planner.Weighing{w}
 	}
 	in := ledger.Input{Book: &b, Zone: k.zone, Live: true, Opening: map[ledger.Key]units.Quantity{}}
+	if r.Undo != nil {
+		u := *r.Undo
+		u.ID, u.At, u.By = r.ID, r.At, r.Person
+		in.Undo = &u
+	}
 	for _, x := range f.Balances {
 		in.Opening[ledger.Key{Lot: x.Lot, Tag: x.Tag, Place: x.Place}] = x.Quantity
 	}
@@ -357,8 +382,10 @@ func (s *Store) recorded(ctx context.Context, id uuid.UUID) (Recorded, error) {
 		return Recorded{}, err
 	}
 	entry := ledger.Entry{ID: id, Kind: e.Kind, Person: e.Person, At: e.HappenedAt}
+	parts := map[string]string{}
 	for _, m := range moves {
+		parts[m.Lot] = m.Part
 		entry.Moves = append(entry.Moves, ledger.Move{Lot: m.Lot, Tag: m.Tag, From: m.FromPlace, To: m.ToPlace, Quantity: units.Quantity(m.Quantity)})
 	}
-	return Recorded{ID: id, Repeat: true, Entries: []ledger.Entry{entry}}, nil
+	return Recorded{ID: id, Repeat: true, Parts: parts, Entries: []ledger.Entry{entry}}, nil
 }

@@ -79,3 +79,34 @@ SELECT DISTINCT ON (m.place) m.place, coalesce(m.parent, '')::text AS parent
 FROM place_move AS m JOIN entry AS e ON e.id = m.entry_id
 WHERE e.happened_at < sqlc.arg(before)
 ORDER BY m.place, e.happened_at DESC;
+
+-- name: HistoryOf :many
+-- Every movement of a part by then, in the order of time: who moved what, for which job.
+SELECT e.id, e.happened_at, coalesce(e.person, '')::text AS person, coalesce(v.kind, e.kind)::text AS kind,
+    (e.undoes IS NOT NULL)::boolean AS undone, coalesce(j.service, '')::text AS service, coalesce(j.assembly, '')::text AS assembly,
+    l.code AS lot, coalesce(t.code, '')::text AS tag, f.code AS from_place, g.code AS to_place, m.quantity, e.reference,
+    coalesce(m.notes, e.notes) AS notes
+FROM movement AS m
+    JOIN entry AS e ON e.id = m.entry_id
+    JOIN entry_seq AS s ON s.entry_id = e.id
+    LEFT JOIN entry AS v ON v.id = e.undoes
+    LEFT JOIN job AS j ON j.entry_id = coalesce(e.undoes, e.id)
+    JOIN lot AS l ON l.id = m.lot_id
+    JOIN part AS q ON q.id = l.part_id
+    JOIN place AS f ON f.id = m.from_id
+    JOIN place AS g ON g.id = m.to_id
+    LEFT JOIN tag AS t ON t.id = m.tag_id
+WHERE e.season_id = sqlc.arg(season_id) AND q.code = sqlc.arg(part)::text AND e.happened_at < sqlc.arg(before)
+ORDER BY e.happened_at, s.seq, m.n;
+
+-- name: JobsOf :many
+-- The jobs done by then, the latest first, with what undid them.
+SELECT e.id, coalesce(e.code, '')::text AS code, e.happened_at, e.recorded_at, coalesce(e.person, '')::text AS person,
+    coalesce(j.round, '')::text AS round, j.service, coalesce(j.assembly, '')::text AS assembly, e.notes,
+    u.happened_at AS undone_at, coalesce(u.person, '')::text AS undone_by
+FROM job AS j
+    JOIN entry AS e ON e.id = j.entry_id
+    JOIN entry_seq AS s ON s.entry_id = e.id
+    LEFT JOIN entry AS u ON u.undoes = e.id AND u.happened_at < sqlc.arg(before)
+WHERE e.season_id = sqlc.arg(season_id) AND e.happened_at < sqlc.arg(before)
+ORDER BY e.happened_at DESC, s.seq DESC;

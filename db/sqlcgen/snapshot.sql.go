@@ -8,6 +8,8 @@ package sqlcgen
 import (
 	"context"
 	"time"
+
+	"github.com/google/uuid"
 )
 
 const DoneJobs = `-- name: DoneJobs :many
@@ -41,6 +43,137 @@ func (q *Queries) DoneJobs(ctx context.Context, seasonID int32, before time.Time
 			&i.Service,
 			&i.Assembly,
 			&i.Jobs,
+		); err != nil {
+			return nil, err
+		}
+		items = append(items, i)
+	}
+	if err := rows.Err(); err != nil {
+		return nil, err
+	}
+	return items, nil
+}
+
+const HistoryOf = `-- name: HistoryOf :many
+SELECT e.id, e.happened_at, coalesce(e.person, '')::text AS person, coalesce(v.kind, e.kind)::text AS kind,
+    (e.undoes IS NOT NULL)::boolean AS undone, coalesce(j.service, '')::text AS service, coalesce(j.assembly, '')::text AS assembly,
+    l.code AS lot, coalesce(t.code, '')::text AS tag, f.code AS from_place, g.code AS to_place, m.quantity, e.reference,
+    coalesce(m.notes, e.notes) AS notes
+FROM movement AS m
+    JOIN entry AS e ON e.id = m.entry_id
+    JOIN entry_seq AS s ON s.entry_id = e.id
+    LEFT JOIN entry AS v ON v.id = e.undoes
+    LEFT JOIN job AS j ON j.entry_id = coalesce(e.undoes, e.id)
+    JOIN lot AS l ON l.id = m.lot_id
+    JOIN part AS q ON q.id = l.part_id
+    JOIN place AS f ON f.id = m.from_id
+    JOIN place AS g ON g.id = m.to_id
+    LEFT JOIN tag AS t ON t.id = m.tag_id
+WHERE e.season_id = $1 AND q.code = $2::text AND e.happened_at < $3
+ORDER BY e.happened_at, s.seq, m.n
+`
+
+type HistoryOfRow struct {
+	ID         uuid.UUID
+	HappenedAt time.Time
+	Person     string
+	Kind       string
+	Undone     bool
+	Service    string
+	Assembly   string
+	Lot        string
+	Tag        string
+	FromPlace  string
+	ToPlace    string
+	Quantity   int64
+	Reference  string
+	Notes      string
+}
+
+// Every movement of a part by then, in the order of time: who moved what, for which job.
+func (q *Queries) HistoryOf(ctx context.Context, seasonID int32, part string, before time.Time) ([]HistoryOfRow, error) {
+	rows, err := q.db.Query(ctx, HistoryOf, seasonID, part, before)
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	var items []HistoryOfRow
+	for rows.Next() {
+		var i HistoryOfRow
+		if err := rows.Scan(
+			&i.ID,
+			&i.HappenedAt,
+			&i.Person,
+			&i.Kind,
+			&i.Undone,
+			&i.Service,
+			&i.Assembly,
+			&i.Lot,
+			&i.Tag,
+			&i.FromPlace,
+			&i.ToPlace,
+			&i.Quantity,
+			&i.Reference,
+			&i.Notes,
+		); err != nil {
+			return nil, err
+		}
+		items = append(items, i)
+	}
+	if err := rows.Err(); err != nil {
+		return nil, err
+	}
+	return items, nil
+}
+
+const JobsOf = `-- name: JobsOf :many
+SELECT e.id, coalesce(e.code, '')::text AS code, e.happened_at, e.recorded_at, coalesce(e.person, '')::text AS person,
+    coalesce(j.round, '')::text AS round, j.service, coalesce(j.assembly, '')::text AS assembly, e.notes,
+    u.happened_at AS undone_at, coalesce(u.person, '')::text AS undone_by
+FROM job AS j
+    JOIN entry AS e ON e.id = j.entry_id
+    JOIN entry_seq AS s ON s.entry_id = e.id
+    LEFT JOIN entry AS u ON u.undoes = e.id AND u.happened_at < $1
+WHERE e.season_id = $2 AND e.happened_at < $1
+ORDER BY e.happened_at DESC, s.seq DESC
+`
+
+type JobsOfRow struct {
+	ID         uuid.UUID
+	Code       string
+	HappenedAt time.Time
+	RecordedAt time.Time
+	Person     string
+	Round      string
+	Service    string
+	Assembly   string
+	Notes      string
+	UndoneAt   *time.Time
+	UndoneBy   string
+}
+
+// The jobs done by then, the latest first, with what undid them.
+func (q *Queries) JobsOf(ctx context.Context, before time.Time, seasonID int32) ([]JobsOfRow, error) {
+	rows, err := q.db.Query(ctx, JobsOf, before, seasonID)
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	var items []JobsOfRow
+	for rows.Next() {
+		var i JobsOfRow
+		if err := rows.Scan(
+			&i.ID,
+			&i.Code,
+			&i.HappenedAt,
+			&i.RecordedAt,
+			&i.Person,
+			&i.Round,
+			&i.Service,
+			&i.Assembly,
+			&i.Notes,
+			&i.UndoneAt,
+			&i.UndoneBy,
 		); err != nil {
 			return nil, err
 		}

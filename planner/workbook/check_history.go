@@ -1,6 +1,8 @@
 package workbook
 
 import (
+	"slices"
+
 	"roundkit/planner"
 	"roundkit/planner/units"
 )
@@ -29,8 +31,8 @@ func (c *checker) lots() {
 		if l.Cost != nil && l.Cost.Sign() > 0 && l.Currency == "" {
 			c.say("lots", i, "currency", "the currency of the cost")
 		}
-		if j, ok := c.codes["lot"][l.FromLot]; ok && c.book.Lots[j].Part != l.Part {
-			c.say("lots", i, "from lot", "a lot of "+l.Part)
+		if j, ok := c.codes["lot"][l.FromLot]; ok && c.book.Lots[j].Part != l.Part && !c.inKit(c.book.Lots[j].Part, l.Part) {
+			c.say("lots", i, "from lot", "a lot of "+l.Part+", or of a kit that it came out of")
 		}
 		if j, ok := c.codes["order"][l.Order]; ok && l.Supplier != "" && c.book.Orders[j].Supplier != l.Supplier {
 			c.say("lots", i, "order", "an order to "+l.Supplier)
@@ -237,4 +239,9 @@ func tareOf(t planner.Tag, p *planner.Part) *units.Milligrams {
 		return t.TareMG
 	}
 	return p.TareMG
+}
+
+// inKit reports whether a part is inside a seal kit: its loose parts are lots split from one.
+func (c *checker) inKit(kit, part string) bool {
+	return slices.ContainsFunc(c.book.KitContents, func(k planner.KitContent) bool { return k.Kit == kit && k.Part == part })
 }

@@ -7,6 +7,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/urfave/cli/v2"
@@ -23,6 +24,7 @@ import (
 	"roundkit/cmd/roundkit/plan"
 	"roundkit/cmd/roundkit/reorder"
 	"roundkit/cmd/roundkit/stock"
+	"roundkit/cmd/roundkit/stores"
 	"roundkit/cmd/roundkit/version"
 )
 
@@ -30,7 +32,7 @@ const about = "roundkit plans a race team's suspension parts: what the rounds wi
 
 // commands lists every command, in the order of the help page.
 func commands(env *frame.Env) []*cli.Command {
-	return []*cli.Command{
+	all := []*cli.Command{
 		demo.Command(env),
 		book.Command(env),
 		stock.Command(env),
@@ -46,6 +48,9 @@ func commands(env *frame.Env) []*cli.Command {
 		completion.Command(env),
 		version.Command(env),
 	}
+	// what happens to stock stands behind the jobs
+	const behind = 4
+	return slices.Insert(all, behind, stores.Commands(env)...)
 }
 
 // Run runs one command line (without the program's name) and returns the exit status.

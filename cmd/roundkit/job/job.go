@@ -1,4 +1,4 @@
-// Package job is the commands about jobs: how many more can be done.
+// Package job is the commands about jobs: log one, list them, how many more can be done.
 package job
 
 import (
@@ -14,8 +14,8 @@ import (
 func Command(env *frame.Env) *cli.Command {
 	return &cli.Command{
 		Name:  "job",
-		Usage: "say how many more jobs can be done",
-		Subcommands: []*cli.Command{{
+		Usage: "log a job just done, list jobs, say how many more can be done",
+		Subcommands: []*cli.Command{logCommand(env), listCommand(env), {
 			Name:  "left",
 			Usage: "say how many more of each service can be done with what is here, and what stops the next",
 			Description: `Counted are lines that are used each time, ranges at their typical amount with its

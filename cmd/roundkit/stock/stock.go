@@ -2,9 +2,12 @@
 package stock
 
 import (
+	"slices"
+
 	"github.com/urfave/cli/v2"
 
 	"roundkit/cmd/roundkit/frame"
+	"roundkit/db"
 	"roundkit/planner/stock"
 	"roundkit/reports/answer"
 	"roundkit/reports/screen"
@@ -20,7 +23,77 @@ func Command(env *frame.Env) *cli.Command {
 			"and below it. The book says it: a count or the scale says what is there.",
 		Flags:  frame.Flags(frame.At, frame.Season, frame.AsOf, frame.Database, frame.JSON),
 		Action: func(c *cli.Context) error { return list(env, c) },
+		Subcommands: []*cli.Command{
+			{Name: "history", Usage: "say who moved what of a part, when, for which job", ArgsUsage: "PART",
+				Flags: append([]cli.Flag{
+					&cli.StringFlag{Name: "lot", Usage: "only this `LOT`"}, &cli.StringFlag{Name: "tag", Usage: "only this `TAG`"},
+					&cli.StringFlag{Name: "on", Usage: "only to, from or for this `ASSEMBLY`"},
+				}, frame.Flags(frame.Season, frame.AsOf, frame.Database, frame.JSON)...),
+				Action: func(c *cli.Context) error { return history(env, c) }},
+			{Name: "springs", Usage: "show the board of every spring: bike, drawer, lent, label and measured rate",
+				Flags:  frame.Flags(frame.Season, frame.AsOf, frame.Database, frame.JSON),
+				Action: func(c *cli.Context) error { return springs(env, c) }},
+		},
 	}
+}
+
+func history(env *frame.Env, c *cli.Context) error {
+	args, err := frame.Arguments(c, "PART")
+	if err != nil {
+		return err
+	}
+	o, err := frame.ReadOptions(c)
+	if err != nil {
+		return err
+	}
+	store, err := env.OpenStore(c.Context, o)
+	if err != nil {
+		return err
+	}
+	defer store.Close()
+	moved, unit, err := store.History(c.Context, args[0], db.SnapshotOptions{Season: o.Season, AsOf: o.AsOf})
+	if err != nil {
+		return err
+	}
+	lot, tag, on := c.String("lot"), c.String("tag"), c.String("on")
+	moved = slices.DeleteFunc(moved, func(m stock.Moved) bool {
+		return lot != "" && m.Lot != lot || tag != "" && m.Tag != tag || on != "" && m.Assembly != on && m.From != on && m.To != on
+	})
+	if o.JSON {
+		return env.PrintJSON(answer.OfHistory(moved, unit))
+	}
+	part, err := store.Part(c.Context, o.Season, args[0])
+	if err != nil {
+		return err
+	}
+	when := "until now"
+	if o.AsOf != nil {
+		when = "until " + o.AsOf.String()
+	}
+	return screen.History(env.Out, env.Look(), part, moved, when)
+}
+
+func springs(env *frame.Env, c *cli.Context) error {
+	if _, err := frame.Arguments(c); err != nil {
+		return err
+	}
+	o, err := frame.ReadOptions(c)
+	if err != nil {
+		return err
+	}
+	season, err := env.OpenSeason(c.Context, o)
+	if err != nil {
+		return err
+	}
+	rows, err := stock.Rows(season.Snapshot, stock.Options{})
+	if err != nil {
+		return err
+	}
+	if o.JSON {
+		rows = slices.DeleteFunc(rows, func(r stock.Row) bool { return r.Part.Kind != "spring" })
+		return env.PrintJSON(answer.OfStock(rows))
+	}
+	return screen.Springs(env.Out, env.Look(), season.Snapshot.Catalogue, rows, season.When(o))
 }
 
 func list(env *frame.Env, c *cli.Context) error {

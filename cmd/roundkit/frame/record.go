@@ -1,0 +1,157 @@
+package frame
+
+import (
+	"context"
+	"fmt"
+	"strings"
+	"time"
+
+	"github.com/google/uuid"
+	"github.com/urfave/cli/v2"
+
+	"roundkit/db"
+	"roundkit/planner"
+	"roundkit/planner/units"
+	"roundkit/reports/answer"
+	"roundkit/reports/screen"
+)
+
+// RecordFlags are what every command that records something has.
+func RecordFlags(more ...cli.Flag) []cli.Flag {
+	return append(more, append([]cli.Flag{&cli.StringFlag{Name: "note", Usage: "`WORDS` kept with the record"}},
+		Flags(By, When, Season, Database, DryRun, JSON)...)...)
+}
+
+// Recording is a store opened for a record, and who records it when.
+type Recording struct {
+	env   *Env
+	Store *db.Store
+	Act   db.Act
+	Parts map[string]planner.Part
+	Zone  *time.Location
+	json  bool
+}
+
+// Record opens the store for a command that records: who (--by, else ROUNDKIT_PERSON),
+// when (--when, else now). Close the store when done.
+func (e *Env) Record(c *cli.Context) (*Recording, error) {
+	o, err := ReadOptions(c)
+	if err != nil {
+		return nil, err
+	}
+	id, err := uuid.NewV7()
+	if err != nil {
+		return nil, fmt.Errorf("make an id for the record: %w", err)
+	}
+	store, err := e.OpenStore(c.Context, o)
+	if err != nil {
+		return nil, err
+	}
+	r := &Recording{env: e, Store: store, json: o.JSON, Act: db.Act{ID: id, Season: o.Season, Person: o.By, Notes: c.String("note"), DryRun: o.DryRun}}
+	if r.Act.Person == "" {
+		r.Act.Person = e.Variable("ROUNDKIT_PERSON")
+	}
+	if r.Zone, err = store.Zone(c.Context, o.Season); err == nil {
+		r.Parts, err = store.Parts(c.Context, o.Season)
+	}
+	if err == nil && o.When != "" {
+		r.Act.At, err = r.when(c.Context, o.When)
+	}
+	if err != nil {
+		store.Close()
+		return nil, err
+	}
+	return r, nil
+}
+
+// when reads a time in the season's zone: a date and time, or a time of today.
+func (r *Recording) when(ctx context.Context, text string) (time.Time, error) {
+	for _, layout := range []string{"2006-01-02 15:04", "2006-01-02 15:04:05", "2006-01-02T15:04", time.RFC3339} {
+		if t, err := time.ParseInLocation(layout, text, r.Zone); err == nil {
+			return t, nil
+		}
+	}
+	if t, err := time.ParseInLocation("15:04", text, r.Zone); err == nil {
+		now, _, err := r.Store.Now(ctx)
+		y, m, d := now.In(r.Zone).Date()
+		return time.Date(y, m, d, t.Hour(), t.Minute(), 0, 0, r.Zone), err
+	}
+	return time.Time{}, Usagef("option --when: found %q, expected a time such as \"2027-06-05 10:12\" or 10:12", text)
+}
+
+// Quantity reads how much of a part somebody typed.
+func (r *Recording) Quantity(ctx context.Context, part, text string) (units.Quantity, error) {
+	p, err := r.Store.Part(ctx, r.Act.Season, part)
+	if err != nil {
+		return 0, err
+	}
+	q, err := units.ParseQuantity(text, p.Unit)
+	if err != nil {
+		return 0, fmt.Errorf("%s: %w", part, err)
+	}
+	return q, nil
+}
+
+// Amount reads PART=QUANTITY.
+func (r *Recording) Amount(ctx context.Context, text string) (part string, q units.Quantity, err error) {
+	part, quantity, ok := strings.Cut(text, "=")
+	if !ok {
+		return "", 0, Usagef("found %q, expected PART=QUANTITY such as WIP-40=2 or OIL-B68=\"45 ml\"", text)
+	}
+	q, err = r.Quantity(ctx, strings.TrimSpace(part), quantity)
+	return strings.TrimSpace(part), q, err
+}
+
+// Print prints what a record did.
+func (r *Recording) Print(ctx context.Context, said string, done db.Recorded, notes ...string) error {
+	warnings := done.Warnings
+	var doubles []uuid.UUID
+	for _, d := range done.Doubles {
+		doubles = append(doubles, d.ID)
+		by := d.Person
+		if by == "" {
+			by = "somebody"
+		}
+		warnings = append(warnings, fmt.Sprintf("likely the same job: %s logged one at %s; undo one of them with: roundkit undo %s", by, d.At.In(r.Zone).Format("2006-01-02 15:04"), d.ID))
+	}
+	if r.json {
+		out := answer.Recorded{ID: done.ID, Repeat: done.Repeat, DryRun: r.Act.DryRun, Moves: answer.OfMoves(done.Entries, done.Parts, r.Parts),
+			Warnings: warnings, Doubles: doubles, Notes: notes}
+		return r.env.PrintJSON(out)
+	}
+	if r.Act.DryRun {
+		said += " (dry run, nothing was recorded)"
+	}
+	page := screen.Recorded{Answer: said, Entries: done.Entries, PartOf: done.Parts, Parts: r.Parts, Warnings: warnings, Notes: notes}
+	if !r.Act.DryRun {
+		if len(done.Entries) > 0 && done.Entries[0].Kind != "undo" { // an undo is never undone
+			page.Notes = append(page.Notes, "to take it back: roundkit undo "+done.ID.String())
+		}
+		left, err := r.left(ctx)
+		if err != nil {
+			return err
+		}
+		page.LeftAt = left
+	}
+	return page.Print(r.env.Out, r.env.Look())
+}
+
+// left says what places hold after the record.
+func (r *Recording) left(ctx context.Context) (func(part, place string) (units.Quantity, bool), error) {
+	snap, err := r.Store.Snapshot(ctx, db.SnapshotOptions{Season: r.Act.Season})
+	if err != nil {
+		return nil, err
+	}
+	ours := map[string]bool{}
+	for _, p := range snap.Places {
+		ours[p.Code] = p.Kind != "outside"
+	}
+	return func(part, place string) (q units.Quantity, ok bool) {
+		for _, h := range snap.Stock {
+			if h.Part == part && h.Place == place {
+				q += h.Quantity
+			}
+		}
+		return q, ours[place]
+	}, nil
+}

@@ -1,0 +1,222 @@
+package stores
+
+import (
+	"fmt"
+	"strings"
+
+	"github.com/google/uuid"
+	"github.com/shopspring/decimal"
+	"github.com/urfave/cli/v2"
+
+	"roundkit/cmd/roundkit/frame"
+	"roundkit/db"
+	"roundkit/planner"
+	"roundkit/planner/day"
+	"roundkit/planner/ledger"
+	"roundkit/planner/units"
+)
+
+func count(env *frame.Env, c *cli.Context) error {
+	args, err := frame.Arguments(c, "PLACE", "PART=QUANTITY...")
+	if err != nil {
+		return err
+	}
+	r, err := env.Record(c)
+	if err != nil {
+		return err
+	}
+	defer r.Store.Close()
+	type counted struct {
+		part string
+		q    units.Quantity
+	}
+	var lines []counted
+	for _, text := range args[1:] { // all are read before one is booked
+		part, q, err := r.Amount(c.Context, text)
+		if err != nil {
+			return err
+		}
+		lines = append(lines, counted{part, q})
+	}
+	for i, l := range lines {
+		act := r.Act
+		if i > 0 { // a count of one part is a record of its own
+			if act.ID, err = uuid.NewV7(); err != nil {
+				return err
+			}
+		}
+		done, err := r.Store.CountPart(c.Context, act, args[0], l.part, l.q)
+		if err != nil {
+			return err
+		}
+		if err := r.Print(c.Context, difference(l.part, args[0], done, r.Parts[l.part].Unit), done); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// difference says in words what a count or a weighing booked.
+func difference(what, where string, done db.Recorded, u units.Unit) string {
+	var diff units.Quantity
+	for _, e := range done.Entries {
+		for _, m := range e.Moves {
+			switch ledger.CountDifference {
+			case m.From:
+				diff += m.Quantity
+			case m.To:
+				diff -= m.Quantity
+			}
+		}
+	}
+	if where != "" {
+		what += " at " + where
+	}
+	switch {
+	case diff > 0:
+		return fmt.Sprintf("%s: %s more than the book, booked as found", what, units.Say(diff, u))
+	case diff < 0:
+		return fmt.Sprintf("%s: %s less than the book, booked as missing; say why with --note, or later", what, units.Say(-diff, u))
+	}
+	return what + ": as the book says"
+}
+
+func weigh(env *frame.Env, c *cli.Context) error {
+	args, err := frame.Arguments(c, "TAG", "GRAMS")
+	if err != nil {
+		return err
+	}
+	gross, err := units.ParseMass(withUnit(args[1]))
+	if err != nil {
+		return frame.Usagef("weigh: %s", err)
+	}
+	r, err := env.Record(c)
+	if err != nil {
+		return err
+	}
+	defer r.Store.Close()
+	done, err := r.Store.Weigh(c.Context, r.Act, args[0], gross)
+	if err != nil {
+		return err
+	}
+	unit := units.ML
+	for _, part := range done.Parts {
+		unit = r.Parts[part].Unit
+	}
+	return r.Print(c.Context, difference(args[0], "", done, unit), done)
+}
+
+// withUnit lets a bare number be grams, as the scale shows them.
+func withUnit(text string) string {
+	if strings.TrimLeft(text, "0123456789.,") == "" {
+		return text + " g"
+	}
+	return text
+}
+
+func openKit(env *frame.Env, c *cli.Context) error {
+	args, err := frame.Arguments(c, "KIT")
+	if err != nil {
+		return err
+	}
+	r, err := env.Record(c)
+	if err != nil {
+		return err
+	}
+	defer r.Store.Close()
+	done, err := r.Store.OpenKit(c.Context, r.Act, args[0], c.String("from"))
+	if err != nil {
+		return err
+	}
+	return r.Print(c.Context, args[0]+": one opened, its contents are loose parts now; nobody counts the rest as a kit", done)
+}
+
+func receive(env *frame.Env, c *cli.Context) error {
+	args, err := frame.Arguments(c, "PART", "QUANTITY")
+	if err != nil {
+		return err
+	}
+	r, err := env.Record(c)
+	if err != nil {
+		return err
+	}
+	defer r.Store.Close()
+	in := db.Receipt{Act: r.Act, Part: args[0], To: c.String("to"), Supplier: c.String("supplier")}
+	if in.Quantity, err = r.Quantity(c.Context, args[0], args[1]); err != nil {
+		return err
+	}
+	if text := c.String("cost"); text != "" {
+		amount, currency, _ := strings.Cut(strings.TrimSpace(text), " ")
+		cost, err := decimal.NewFromString(strings.Replace(amount, ",", ".", 1))
+		if err != nil || cost.IsNegative() {
+			return frame.Usagef("option --cost: found %q, expected an amount such as 68.00 or \"68.00 GBP\"", text)
+		}
+		in.Cost, in.Currency = &cost, strings.ToUpper(strings.TrimSpace(currency))
+	}
+	if in.ExpiresOn, err = date(c, "expires"); err != nil {
+		return err
+	}
+	done, err := r.Store.Receive(c.Context, in)
+	if err != nil {
+		return err
+	}
+	return r.Print(c.Context, args[0]+" "+args[1]+": received", done)
+}
+
+// date reads an option that is a date; nil where it is not given.
+func date(c *cli.Context, name string) (*day.Day, error) {
+	text := c.String(name)
+	if text == "" {
+		return nil, nil
+	}
+	on, err := day.Parse(text)
+	if err != nil {
+		return nil, frame.Usagef("option --%s: %s", name, err)
+	}
+	return &on, nil
+}
+
+func tagNew(env *frame.Env, c *cli.Context) error {
+	args, err := frame.Arguments(c, "TAG", "PART")
+	if err != nil {
+		return err
+	}
+	r, err := env.Record(c)
+	if err != nil {
+		return err
+	}
+	defer r.Store.Close()
+	n := db.NewTag{Act: r.Act, At: c.String("from"), Tag: planner.Tag{Code: args[0], Part: args[1], SerialNumber: c.String("serial")}}
+	if n.Tag.OpenedOn, err = date(c, "opened"); err != nil {
+		return err
+	}
+	if text := c.String("tare"); text != "" {
+		tare, err := units.ParseMass(withUnit(text))
+		if err != nil {
+			return frame.Usagef("option --tare: %s", err)
+		}
+		n.Tag.TareMG = &tare
+	}
+	if text := c.String("rate"); text != "" {
+		rate, err := units.ParseRate(text)
+		if err != nil {
+			return frame.Usagef("option --rate: %s", err)
+		}
+		const digits = 4
+		measured, err := decimal.NewFromString(units.FormatRat(rate.NPerMM(), digits))
+		if err != nil {
+			return err
+		}
+		n.Tag.MeasuredRateNPerMM = &measured
+	}
+	if text := c.String("quantity"); text != "" {
+		if n.Quantity, err = r.Quantity(c.Context, args[1], text); err != nil {
+			return err
+		}
+	}
+	done, err := r.Store.TagNew(c.Context, n)
+	if err != nil {
+		return err
+	}
+	return r.Print(c.Context, args[0]+": labelled, one "+args[1], done)
+}

@@ -1,0 +1,161 @@
+// Package stores is the commands that record what happens to stock outside a job: it comes
+// in, is moved, counted, weighed, opened, scrapped, lent, labelled; and taken back.
+package stores
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+
+	"github.com/urfave/cli/v2"
+
+	"roundkit/cmd/roundkit/frame"
+	"roundkit/db"
+	"roundkit/planner/day"
+)
+
+// Commands are all of them.
+func Commands(env *frame.Env) []*cli.Command {
+	tag := func() cli.Flag {
+		return &cli.StringFlag{Name: "tag", Usage: "the `TAG` of the thing itself; it is moved whole"}
+	}
+	from := func() cli.Flag {
+		return &cli.StringFlag{Name: "from", Usage: "the `PLACE` it leaves; without it where a use would take it"}
+	}
+	to := func(usage string) cli.Flag { return &cli.StringFlag{Name: "to", Usage: usage} }
+	due := &cli.StringFlag{Name: "due", Usage: "the `DATE` it is due back"}
+	return []*cli.Command{
+		{Name: "receive", Usage: "record what came in without an order: a lot of its own", ArgsUsage: "PART QUANTITY",
+			Flags: frame.RecordFlags(to("the `PLACE` it goes to; without it its home"), &cli.StringFlag{Name: "supplier", Usage: "the `SUPPLIER`"},
+				&cli.StringFlag{Name: "cost", Usage: "what all of it cost, such as `AMOUNT` 68.00 or \"68.00 GBP\"; without it not valued"},
+				&cli.StringFlag{Name: "expires", Usage: "its last good `DATE`; without it by the part's storage life"}),
+			Action: func(c *cli.Context) error { return receive(env, c) }},
+		{Name: "move", Usage: "record that stock, a tagged thing or a whole case went somewhere else", ArgsUsage: "[PART QUANTITY | CASE]",
+			Flags:  frame.RecordFlags(tag(), from(), to("the `PLACE` it goes to")),
+			Action: func(c *cli.Context) error { return move(env, c) }},
+		{Name: "scrap", Usage: "record that something is thrown away, with the reason in --note", ArgsUsage: "[PART QUANTITY]",
+			Flags:  frame.RecordFlags(tag(), from()),
+			Action: func(c *cli.Context) error { return moved(env, c, "scrap", "scrapped") }},
+		{Name: "lend", Usage: "record that something is lent; it is ours, and asked for when due", ArgsUsage: "[PART QUANTITY]",
+			Flags:  frame.RecordFlags(tag(), from(), to("to whom: a `PLACE` of kind lent"), due),
+			Action: func(c *cli.Context) error { return moved(env, c, "lend", "lent") }},
+		{Name: "lent-back", Usage: "record that something lent is back", ArgsUsage: "[PART QUANTITY]",
+			Flags:  frame.RecordFlags(tag(), from(), to("the `PLACE` it goes to; without it its home")),
+			Action: func(c *cli.Context) error { return moved(env, c, "lent back", "back") }},
+		{Name: "count", Usage: "record what was counted at a place and below it; the difference is booked", ArgsUsage: "PLACE PART=QUANTITY...",
+			Description: "Count before you look at the book. Parts past their date are left out of a count. Usual reasons for a\n" +
+				"difference, for --note: job not logged, logged twice, other amount used, kit opened, lent, spill, wrong\n" +
+				"drawer, pack opened at base, received short, count slip.",
+			Flags:  frame.RecordFlags(),
+			Action: func(c *cli.Context) error { return count(env, c) }},
+		{Name: "weigh", Usage: "record what the scale says of a bottle, in grams with contents", ArgsUsage: "TAG GRAMS",
+			Flags:  frame.RecordFlags(),
+			Action: func(c *cli.Context) error { return weigh(env, c) }},
+		{Name: "open-kit", Usage: "record that a seal kit was opened: its contents are loose parts then", ArgsUsage: "KIT",
+			Flags:  frame.RecordFlags(from()),
+			Action: func(c *cli.Context) error { return openKit(env, c) }},
+		{Name: "tag", Usage: "label things", Subcommands: []*cli.Command{
+			{Name: "new", Usage: "put a label on one thing of an untagged lot", ArgsUsage: "TAG PART",
+				Flags: frame.RecordFlags(from(), &cli.StringFlag{Name: "quantity", Usage: "what is in the bottle; `QUANTITY`, without it a full one"},
+					&cli.StringFlag{Name: "tare", Usage: "empty mass, such as `GRAMS` 92 g"}, &cli.StringFlag{Name: "opened", Usage: "the `DATE` it was opened"},
+					&cli.StringFlag{Name: "rate", Usage: "measured `RATE` of a spring, such as \"7.55 N/mm\" or \"43 lb/in\""},
+					&cli.StringFlag{Name: "serial", Usage: "serial `NUMBER`"}),
+				Action: func(c *cli.Context) error { return tagNew(env, c) }},
+		}},
+		{Name: "undo", Usage: "take a record back, once: the last thing you did, or the one named", ArgsUsage: "[RECORD]",
+			Flags:  frame.RecordFlags(),
+			Action: func(c *cli.Context) error { return undo(env, c) }},
+	}
+}
+
+// what reads PART QUANTITY, which a tag makes unnecessary.
+func what(r *frame.Recording, c *cli.Context, m *db.Move) (err error) {
+	args := c.Args().Slice()
+	m.Tag = c.String("tag")
+	switch {
+	case m.Tag != "" && len(args) == 0:
+		return nil
+	case len(args) != 2:
+		return frame.Usagef("%s: expected PART QUANTITY, or --tag with the label of the thing", c.Command.Name)
+	}
+	m.Part = args[0]
+	m.Quantity, err = r.Quantity(c.Context, args[0], args[1])
+	return err
+}
+
+func moved(env *frame.Env, c *cli.Context, kind, word string) error {
+	r, err := env.Record(c)
+	if err != nil {
+		return err
+	}
+	defer r.Store.Close()
+	m := db.Move{Act: r.Act, Kind: kind, From: c.String("from"), To: c.String("to")}
+	if err := what(r, c, &m); err != nil {
+		return err
+	}
+	if text := c.String("due"); text != "" {
+		on, err := day.Parse(text)
+		if err != nil {
+			return frame.Usagef("option --due: %s", err)
+		}
+		m.DueBackOn = &on
+	}
+	done, err := r.Store.MoveStock(c.Context, m)
+	if err != nil {
+		return err
+	}
+	name := m.Tag
+	if name == "" {
+		name = strings.Join(c.Args().Slice(), " ")
+	}
+	return r.Print(c.Context, fmt.Sprintf("%s: %s", name, word), done)
+}
+
+func move(env *frame.Env, c *cli.Context) error {
+	if c.Args().Len() != 1 || c.String("tag") != "" {
+		return moved(env, c, "move", "moved")
+	}
+	r, err := env.Record(c)
+	if err != nil {
+		return err
+	}
+	defer r.Store.Close()
+	code := c.Args().First()
+	done, err := r.Store.MoveCase(c.Context, r.Act, code, c.String("to"))
+	if err != nil {
+		return err
+	}
+	said := code + " stands on its own now"
+	if to := c.String("to"); to != "" {
+		said = code + " is in " + to + " now, with all that is in it"
+	}
+	return r.Print(c.Context, said, done)
+}
+
+func undo(env *frame.Env, c *cli.Context) error {
+	args, err := frame.Arguments(c, "[RECORD]")
+	if err != nil {
+		return err
+	}
+	r, err := env.Record(c)
+	if err != nil {
+		return err
+	}
+	defer r.Store.Close()
+	name := ""
+	if len(args) == 1 {
+		name = args[0]
+	}
+	done, err := r.Store.Undo(c.Context, r.Act, name)
+	switch {
+	case errors.Is(err, db.ErrNotFound) && name == "":
+		return frame.WithHint(err, "name the record: roundkit job list, and roundkit stock history PART --json, show their ids")
+	case err != nil:
+		return err
+	}
+	by := ""
+	if done.By != "" {
+		by = " by " + done.By
+	}
+	return r.Print(c.Context, fmt.Sprintf("undone: the %s of %s%s", done.Kind, done.DoneAt.Format("2006-01-02 15:04"), by), done.Recorded)
+}

@@ -1,0 +1,213 @@
+package db
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"github.com/google/uuid"
+
+	"roundkit/planner"
+	"roundkit/planner/day"
+	"roundkit/planner/ledger"
+	"roundkit/planner/near"
+	"roundkit/planner/place"
+	"roundkit/planner/units"
+)
+
+// JobLog is a job just done.
+type JobLog struct {
+	ID                uuid.UUID
+	Season            string
+	Service, Assembly string
+	Round             string // blank: the one on then
+	Person            string
+	At                time.Time // zero: now
+	Used              []ledger.Amount
+	Not               []string
+	Spring            string // of a swap: the part, the tag or the rate that goes in
+	Notes             string
+	DryRun            bool // say what it would do, write nothing
+}
+
+// LogJob records a job with what it usually uses, changed by what was said. The notes are
+// for the person: the caution of the service, what stands in for what is out.
+func (s *Store) LogJob(ctx context.Context, j JobLog) (done Recorded, notes []string, err error) {
+	k, err := s.known(ctx, j.Season, false)
+	if err != nil {
+		return done, nil, err
+	}
+	if err := k.person(j.Person); err != nil {
+		return done, nil, err
+	}
+	at := j.At
+	if at.IsZero() {
+		at = time.Now().Add(k.ahead)
+	}
+	if j.Round == "" {
+		j.Round = ledger.RoundOn(&k.book, day.At(at, k.zone))
+	} else if _, err := roundOf(&k.book, j.Round); err != nil {
+		return done, nil, err
+	}
+	parts, faults := ledger.JobParts(&k.book, j.Service, j.Assembly, j.Used, j.Not)
+	swap, err := s.swap(ctx, k, j)
+	if faults = errors.Join(faults, err); faults != nil {
+		return done, nil, fmt.Errorf("%w: %w", ErrRefused, faults)
+	}
+	if len(swap) > 0 && len(parts) == 1 && parts[0].Part == "" {
+		parts = nil
+	}
+	done, err = s.Record(ctx, Request{ID: j.ID, Season: j.Season, Kind: "job", Person: j.Person, At: j.At, DryRun: j.DryRun, Notes: j.Notes,
+		Job: &planner.Job{Service: j.Service, Assembly: j.Assembly, Round: j.Round}, JobParts: append(parts, swap...)})
+	if err != nil {
+		return done, nil, err
+	}
+	for _, service := range k.book.Services {
+		if service.Code == j.Service && service.Caution != "" {
+			notes = append(notes, "caution: "+service.Caution)
+		}
+	}
+	return done, append(notes, k.standIns(done, done.Parts)...), nil
+}
+
+// person checks a name; blank is allowed, nobody is told no with oil on their hands.
+func (k *known) person(code string) error {
+	if code == "" {
+		return nil
+	}
+	var codes []string
+	for _, p := range k.book.People {
+		if p.Code == code {
+			return nil
+		}
+		codes = append(codes, p.Code)
+	}
+	return near.Miss("person", code, codes)
+}
+
+// standIns says what may be used next time of a part that the book no longer had.
+func (k *known) standIns(done Recorded, parts map[string]string) []string {
+	var out []string
+	for _, e := range done.Entries {
+		for _, m := range e.Moves {
+			if m.From != ledger.CountDifference || m.To != ledger.Used {
+				continue
+			}
+			for _, a := range k.book.Alternatives {
+				if parts[m.Lot] == a.Part {
+					out = append(out, fmt.Sprintf("%s is out: %s may stand in; maker's word first, your decision, recorded", a.Part, a.Alternative))
+				}
+			}
+		}
+	}
+	return out
+}
+
+// swap returns the rows of a spring swap: the fitted spring to its drawer, the wanted one in.
+func (s *Store) swap(ctx context.Context, k *known, j JobLog) ([]planner.JobPart, error) {
+	own := ""
+	for _, l := range k.book.ServiceLines {
+		if l.Service == j.Service && (l.OwnPart == "fork spring" || l.OwnPart == "shock spring") {
+			own = l.OwnPart
+		}
+	}
+	switch {
+	case own == "" && j.Spring == "":
+		return nil, nil
+	case own == "":
+		return nil, fmt.Errorf("found a spring, expected none: %s swaps no spring", j.Service)
+	case j.Spring == "":
+		return nil, fmt.Errorf("found no spring, expected which one goes in: a rate, a part or a tag")
+	case j.Assembly == "":
+		return nil, fmt.Errorf("found no assembly, expected the one whose spring is swapped")
+	}
+	snap, err := s.Snapshot(ctx, SnapshotOptions{Season: j.Season})
+	if err != nil {
+		return nil, err
+	}
+	tree, err := place.New(snap.Places, snap.Assemblies)
+	if err != nil {
+		return nil, err
+	}
+	wanted, err := k.springs(j)
+	if err != nil {
+		return nil, err
+	}
+	one := units.Quantity(1)
+	var rows []planner.JobPart
+	root := k.rootOf(j.Round)
+	for _, h := range snap.Stock {
+		if h.Place == j.Assembly {
+			rows = append(rows, planner.JobPart{Part: h.Part, Lot: h.Lot, Tag: h.Tag, From: j.Assembly, To: k.drawer(h.Part, root, tree), Quantity: &one})
+		}
+	}
+	for _, h := range snap.Stock {
+		if tree.Assembly(h.Place) || !tree.Ours(h.Place) || h.Tag != j.Spring && !slices.Contains(wanted, h.Part) || root != "" && !tree.Within(h.Place, root) {
+			continue
+		}
+		return append(rows, planner.JobPart{Part: h.Part, Lot: h.Lot, Tag: h.Tag, From: h.Place, To: j.Assembly, Quantity: &one}), nil
+	}
+	return nil, fmt.Errorf("found no loose spring %s where the job is done, expected one; \"roundkit stock springs\" says where each is", j.Spring)
+}
+
+// springs are the parts that a rate, a part or a tag names, of the assembly's model.
+func (k *known) springs(j JobLog) ([]string, error) {
+	model := ""
+	for _, a := range k.book.Assemblies {
+		if a.Code == j.Assembly {
+			model = a.Model
+		}
+	}
+	var fitting, all []string
+	rate, rateErr := units.ParseRate(j.Spring)
+	for _, s := range k.book.Springs {
+		if s.Model != model {
+			continue
+		}
+		all = append(all, s.Part)
+		if s.Part == j.Spring {
+			return []string{s.Part}, nil
+		}
+		label, err := units.ParseRate(s.Rate.String() + " " + s.RateUnit)
+		if rateErr == nil && err == nil && label.NPerMM().Cmp(rate.NPerMM()) == 0 {
+			fitting = append(fitting, s.Part)
+		}
+	}
+	if len(fitting) > 0 || strings.Contains(j.Spring, "#") {
+		return fitting, nil
+	}
+	return nil, near.Miss("spring of "+model, j.Spring, all)
+}
+
+// rootOf is where the jobs of a round draw on: the trip's truck, or "" for anywhere.
+func (k *known) rootOf(round string) string {
+	for _, r := range k.book.Rounds {
+		if r.Code != round {
+			continue
+		}
+		for _, t := range k.book.Trips {
+			if t.Code == r.Trip && t.GoesBy == "truck" {
+				return t.Truck
+			}
+		}
+	}
+	return ""
+}
+
+// drawer is where a spring that comes out goes.
+func (k *known) drawer(part, root string, tree *place.Tree) string {
+	for _, p := range k.book.Parts {
+		if p.Code != part {
+			continue
+		}
+		for _, home := range []string{p.HomeInTruck, p.HomeInWorkshop} {
+			if home != "" && (root == "" || tree.Within(home, root)) {
+				return home
+			}
+		}
+	}
+	return root
+}

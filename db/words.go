@@ -1,0 +1,48 @@
+package db
+
+import (
+	"context"
+	"time"
+
+	"roundkit/planner"
+	"roundkit/planner/near"
+)
+
+// Part returns a part of the season's catalogue; an unknown code is an error that names a
+// near one. What people type of it is read in its unit.
+func (s *Store) Part(ctx context.Context, season, code string) (planner.Part, error) {
+	k, err := s.known(ctx, season, false)
+	if err != nil {
+		return planner.Part{}, err
+	}
+	var codes []string
+	for _, p := range k.book.Parts {
+		if p.Code == code {
+			return p, nil
+		}
+		codes = append(codes, p.Code)
+	}
+	return planner.Part{}, near.Miss("part", code, codes)
+}
+
+// Parts returns the units of all parts, by code.
+func (s *Store) Parts(ctx context.Context, season string) (map[string]planner.Part, error) {
+	k, err := s.known(ctx, season, false)
+	if err != nil {
+		return nil, err
+	}
+	parts := make(map[string]planner.Part, len(k.book.Parts))
+	for _, p := range k.book.Parts {
+		parts[p.Code] = p
+	}
+	return parts, nil
+}
+
+// Zone is the season's time zone: times are typed and shown in it.
+func (s *Store) Zone(ctx context.Context, season string) (*time.Location, error) {
+	k, err := s.known(ctx, season, false)
+	if err != nil {
+		return nil, err
+	}
+	return k.zone, nil
+}

@@ -1,0 +1,23 @@
+package stock
+
+import (
+	"time"
+
+	"github.com/google/uuid"
+
+	"roundkit/planner/units"
+)
+
+// Moved is one movement as people ask about it: who, when, on what, from where to where.
+type Moved struct {
+	Entry             uuid.UUID
+	At                time.Time
+	Person            string
+	Kind              string // job, move, count, ...
+	Undo              bool   // takes a record of that kind back
+	Service, Assembly string // of a job
+	Lot, Tag          string
+	From, To          string
+	Quantity          units.Quantity
+	Reference, Notes  string
+}

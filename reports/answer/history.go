@@ -1,0 +1,75 @@
+package answer
+
+import (
+	"time"
+
+	"github.com/google/uuid"
+
+	"roundkit/planner"
+	"roundkit/planner/ledger"
+	"roundkit/planner/stock"
+	"roundkit/planner/units"
+)
+
+// Moved is one row of `stock history PART --json`.
+type Moved struct {
+	When      time.Time `json:"when"`
+	Person    string    `json:"person"`
+	Kind      string    `json:"kind"`
+	Undo      bool      `json:"undo"`
+	Service   string    `json:"service"`
+	Assembly  string    `json:"assembly"`
+	Lot       string    `json:"lot"`
+	Tag       string    `json:"tag"`
+	From      string    `json:"from"`
+	To        string    `json:"to"`
+	Quantity  float64   `json:"quantity"`
+	Unit      string    `json:"unit"`
+	Reference string    `json:"reference"`
+	Notes     string    `json:"notes"`
+	Record    uuid.UUID `json:"record"`
+}
+
+// OfHistory renders the movements of a part.
+func OfHistory(moved []stock.Moved, unit units.Unit) []Moved {
+	out := make([]Moved, len(moved))
+	for i, m := range moved {
+		out[i] = Moved{When: m.At, Person: m.Person, Kind: m.Kind, Undo: m.Undo, Service: m.Service, Assembly: m.Assembly, Lot: m.Lot, Tag: m.Tag,
+			From: m.From, To: m.To, Quantity: units.ToFloat(m.Quantity, unit), Unit: string(unit), Reference: m.Reference, Notes: m.Notes, Record: m.Entry}
+	}
+	return out
+}
+
+// Recorded is what a record did, as every command that records prints it with --json.
+type Recorded struct {
+	ID       uuid.UUID      `json:"id"`
+	Repeat   bool           `json:"repeat"`
+	DryRun   bool           `json:"dry_run"`
+	Moves    []RecordedMove `json:"moves"`
+	Warnings []string       `json:"warnings"`
+	Doubles  []uuid.UUID    `json:"doubles"`
+	Notes    []string       `json:"notes"`
+}
+
+// RecordedMove is one movement of it.
+type RecordedMove struct {
+	Part     string  `json:"part"`
+	Lot      string  `json:"lot"`
+	Tag      string  `json:"tag"`
+	From     string  `json:"from"`
+	To       string  `json:"to"`
+	Quantity float64 `json:"quantity"`
+	Unit     string  `json:"unit"`
+}
+
+// OfMoves renders the movements of entries.
+func OfMoves(entries []ledger.Entry, partOf map[string]string, parts map[string]planner.Part) []RecordedMove {
+	out := []RecordedMove{}
+	for _, e := range entries {
+		for _, m := range e.Moves {
+			p := parts[partOf[m.Lot]]
+			out = append(out, RecordedMove{Part: p.Code, Lot: m.Lot, Tag: m.Tag, From: m.From, To: m.To, Quantity: units.ToFloat(m.Quantity, p.Unit), Unit: string(p.Unit)})
+		}
+	}
+	return out
+}
