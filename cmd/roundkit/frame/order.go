@@ -80,6 +80,9 @@ func TakeApart(commands []*cli.Command, args []string) (Line, error) {
 func (l *Line) findCommand(commands []*cli.Command, words []string) error {
 	for level := commands; len(words) > 0 && len(level) > 0; {
 		found := commandOf(level, words[0])
+		if found == nil && l.Command != nil && l.Command.Action != nil {
+			break // a command of its own, with others behind it: the word is an argument
+		}
 		if found == nil {
 			return l.unknownCommand(level, words[0])
 		}
@@ -87,7 +90,7 @@ func (l *Line) findCommand(commands []*cli.Command, words []string) error {
 		words, level = words[1:], found.Subcommands
 	}
 	l.Arguments = words
-	if l.Command != nil && len(l.Command.Subcommands) > 0 && !l.Help {
+	if l.Command != nil && len(l.Command.Subcommands) > 0 && l.Command.Action == nil && !l.Help {
 		return Usagef("%s: found nothing behind it, expected %s", strings.Join(l.Path, " "),
 			orList(commandNames(l.Command.Subcommands)))
 	}
