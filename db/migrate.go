@@ -40,6 +40,24 @@ func Migrate(ctx context.Context, url string) (applied int, err error) {
 	return len(results), err
 }
 
+// Pending reports whether the database holds an older schema than this program's. An empty
+// database does not.
+func Pending(ctx context.Context, url string) (pending bool, err error) {
+	defer wrap(&err, "look at the database's schema")
+	config, err := pgx.ParseConfig(url)
+	if err != nil {
+		return false, err
+	}
+	conn := stdlib.OpenDB(*config)
+	defer conn.Close()
+	p, err := provider(conn)
+	if err != nil {
+		return false, err
+	}
+	have, newest, err := versions(ctx, p)
+	return have > 0 && have < newest, err
+}
+
 // versions returns the schema's version in the database (0 for an empty one) and the
 // newest this program knows.
 func versions(ctx context.Context, p *goose.Provider) (have, newest int64, err error) {

@@ -24,10 +24,17 @@ type Store struct {
 }
 
 // Open finds the database (see cluster.Options), brings its schema up to date and
-// connects. Close it when done; a private server is left running.
-func Open(ctx context.Context, o cluster.Options) (*Store, error) {
+// connects. A database with an older schema is first backed up into the folder given.
+// Close the store when done; a private server is left running.
+func Open(ctx context.Context, o cluster.Options, backups string) (*Store, error) {
 	server, err := cluster.Open(ctx, o)
 	if err != nil {
+		return nil, err
+	}
+	if err := newEnough(ctx, server.URL); err != nil {
+		return nil, err
+	}
+	if err := backUpBeforeMigration(ctx, o, server.URL, backups); err != nil {
 		return nil, err
 	}
 	s, err := Connect(ctx, server.URL)
@@ -46,6 +53,25 @@ func Connect(ctx context.Context, url string) (_ *Store, err error) {
 	if _, err := Migrate(ctx, url); err != nil {
 		return nil, err
 	}
+	return open(ctx, url)
+}
+
+// backUpBeforeMigration copies a database whose schema is about to change.
+func backUpBeforeMigration(ctx context.Context, o cluster.Options, url, backups string) error {
+	pending, err := Pending(ctx, url)
+	if err != nil || !pending {
+		return err
+	}
+	s, err := open(ctx, url)
+	if err != nil {
+		return err
+	}
+	defer s.Close()
+	_, err = s.SafetyCopy(ctx, o, backups, "migration", time.Now())
+	return err
+}
+
+func open(ctx context.Context, url string) (_ *Store, err error) {
 	defer wrap(&err, "connect to the database")
 	config, err := pgxpool.ParseConfig(url)
 	if err != nil {

@@ -21,7 +21,7 @@ func (e *Env) Cluster(o Options) cluster.Options {
 // OpenStore opens the database, starting and making what is not there yet. The caller
 // closes it.
 func (e *Env) OpenStore(ctx context.Context, o Options) (*db.Store, error) {
-	return db.Open(ctx, e.Cluster(o))
+	return db.Open(ctx, e.Cluster(o), e.Backups())
 }
 
 // SeasonView is what a question is asked of: the season as known on a day.
