@@ -23,6 +23,7 @@ import (
 	"roundkit/cmd/roundkit/pack"
 	"roundkit/cmd/roundkit/plan"
 	"roundkit/cmd/roundkit/reorder"
+	"roundkit/cmd/roundkit/spend"
 	"roundkit/cmd/roundkit/stock"
 	"roundkit/cmd/roundkit/stores"
 	"roundkit/cmd/roundkit/version"
@@ -43,6 +44,7 @@ func commands(env *frame.Env) []*cli.Command {
 		need.Explain(env),
 		pack.Command(env),
 		reorder.Command(env),
+		spend.Command(env),
 		check.Command(env),
 		database.Command(env),
 		completion.Command(env),
