@@ -4,7 +4,9 @@ package pack
 import (
 	"fmt"
 	"io"
+	"strings"
 
+	"github.com/shopspring/decimal"
 	"github.com/urfave/cli/v2"
 
 	"roundkit/cmd/roundkit/frame"
@@ -22,7 +24,12 @@ func Command(env *frame.Env) *cli.Command {
 		ArgsUsage: "[TRIP]",
 		Description: "Without a trip it is the one under way, else the next. Each part is packed to the confidence in\n" +
 			"whole containers, from stock that exists; what cannot reach it is listed short, with the reason.",
-		Flags:  frame.Flags(frame.Season, frame.Confidence, frame.AsOf, frame.Database, frame.Out, frame.JSON),
+		Flags: append([]cli.Flag{
+			&cli.StringFlag{Name: "limit-kg", Usage: "gross `KILOS` the trip may weigh: the best load within them"},
+			&cli.StringFlag{Name: "limit-l", Usage: "`LITRES` it may take"},
+			&cli.StringFlag{Name: "limit-spend", Usage: "`MONEY` it may cost, in the season's currency"},
+			&cli.StringFlag{Name: "readiness", Usage: "the `CHANCE` wanted that every job of the trip can be done: the lightest load that reaches it"},
+		}, frame.Flags(frame.Season, frame.Confidence, frame.AsOf, frame.Database, frame.Out, frame.JSON)...),
 		Action: func(c *cli.Context) error { return run(env, c) },
 	}
 }
@@ -36,11 +43,14 @@ func run(env *frame.Env, c *cli.Context) error {
 	if err != nil {
 		return err
 	}
+	ask := load.Options{Confidence: o.Confidence}
+	if err := limits(c, &ask); err != nil {
+		return err
+	}
 	season, err := env.OpenSeason(c.Context, o)
 	if err != nil {
 		return err
 	}
-	ask := load.Options{Confidence: o.Confidence}
 	if len(args) == 1 {
 		ask.Trip = args[0]
 	}
@@ -61,6 +71,31 @@ func run(env *frame.Env, c *cli.Context) error {
 	}
 	if o.Out != "" {
 		fmt.Fprintf(env.Out, "pack list written to %s\n", o.Out)
+	}
+	return nil
+}
+
+// limits reads what the load may weigh, fill and cost, and the readiness wanted.
+func limits(c *cli.Context, ask *load.Options) error {
+	for _, l := range []struct {
+		name string
+		to   **decimal.Decimal
+	}{{"limit-kg", &ask.LimitKG}, {"limit-l", &ask.LimitL}, {"limit-spend", &ask.LimitSpend}} {
+		if !c.IsSet(l.name) {
+			continue
+		}
+		v, err := decimal.NewFromString(strings.Replace(strings.TrimSpace(c.String(l.name)), ",", ".", 1))
+		if err != nil || v.IsNegative() {
+			return frame.Usagef("option --%s: found %q, expected a number such as 23", l.name, c.String(l.name))
+		}
+		*l.to = &v
+	}
+	if c.IsSet("readiness") {
+		chance, err := frame.ParseChance(c.String("readiness"))
+		if err != nil {
+			return frame.Usagef("option --readiness: %s", err)
+		}
+		ask.Readiness = chance
 	}
 	return nil
 }
