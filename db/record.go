@@ -100,6 +100,8 @@ func (s *Store) Record(ctx context.Context, r Request) (done Recorded, err error
 		}
 		done, err = s.record(ctx, k, timed, sum[:])
 		switch {
+		case errors.Is(err, errRepeat):
+			return s.recorded(ctx, r.ID)
 		case errors.Is(err, errStale):
 			stale = true
 		case !errors.Is(err, ErrConflict):
@@ -108,6 +110,9 @@ func (s *Store) Record(ctx context.Context, r Request) (done Recorded, err error
 	}
 	return done, fmt.Errorf("%w: the record could not be written in %d tries", ErrConflict, tries)
 }
+
+// errRepeat says that the very same request is recorded already.
+var errRepeat = errors.New("recorded before")
 
 // errStale asks for the plan to be read again: somebody changed it.
 var errStale = errors.New("the plan has changed")
@@ -172,7 +177,7 @@ func (s *Store) record(ctx context.Context, k *known, r Request, hash []byte) (d
 		if f.RepeatOf != hex.EncodeToString(hash) {
 			return done, fmt.Errorf("%w: id %s is that of another record", ErrRefused, r.ID)
 		}
-		return s.recorded(ctx, r.ID)
+		return done, errRepeat // answered once this connection is given back: one holds none while it waits for another
 	}
 	if f.Version != k.version {
 		return done, errStale
