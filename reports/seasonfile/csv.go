@@ -75,6 +75,9 @@ func readCSV(folder fs.FS, entry, file string, limits Limits, cells *int, bytesL
 	if len(head) >= 5 && bytes.EqualFold(head[:4], []byte("sep=")) {
 		_, _ = buffered.ReadString('\n')
 		comma, skipped = rune(head[4]), 1
+		if !strings.ContainsRune(",;\t|", comma) { // a quote, say, could not divide cells
+			return nil, refuse("%s, line 1: found sep=%q, expected a comma, a semicolon, a tab or |", file, comma)
+		}
 	}
 	r := csv.NewReader(buffered)
 	r.Comma, r.FieldsPerRecord, r.ReuseRecord = comma, -1, true
