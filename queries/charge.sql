@@ -9,4 +9,23 @@ ON CONFLICT DO NOTHING;
 -- name: ChargeList :one
 SELECT coalesce(json_agg(r ORDER BY r.pos), '[]')::json AS rows
 FROM (SELECT code, on_day, line, coalesce(round, '') AS round, coalesce(supplier, '') AS supplier, amount, currency,
-    notes, pos FROM charge WHERE season_id = sqlc.arg(season_id)) AS r;
+    notes, pos, seq FROM charge WHERE season_id = sqlc.arg(season_id)) AS r;
+
+-- name: ChargeAdd :execrows
+-- Adds one charge behind those of the workbook.
+INSERT INTO charge (season_id, code, on_day, line, round, supplier, amount, currency, notes, pos)
+VALUES (sqlc.arg(season_id), sqlc.arg(code), sqlc.arg(on_day), sqlc.arg(line), nullif(sqlc.arg(round)::text, ''), nullif(sqlc.arg(supplier)::text, ''),
+    sqlc.arg(amount), sqlc.arg(currency), sqlc.arg(notes), (1 << 30))
+ON CONFLICT DO NOTHING;
+
+-- name: LotCostAdd :execrows
+-- Adds cost rows to lots: shares of a charge, an invoice that came later.
+INSERT INTO lot_cost (lot_id, kind, amount, currency, source, known_on)
+SELECT l.id, r.kind, r.amount, r.currency, r.source, r.known_on
+FROM json_to_recordset(sqlc.arg(rows)::json) AS r (lot text, kind text, amount numeric, currency text, source text, known_on date)
+    JOIN lot AS l ON l.season_id = sqlc.arg(season_id)::integer AND l.code = r.lot
+ORDER BY l.id;
+
+-- name: LotCostSource :one
+-- Whether a source has brought costs before.
+SELECT EXISTS (SELECT FROM lot_cost AS c JOIN lot AS l ON l.id = c.lot_id WHERE l.season_id = sqlc.arg(season_id) AND c.source = sqlc.arg(source));

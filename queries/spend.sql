@@ -1,31 +1,136 @@
+-- What left our places for good, or was found, grouped by the key of a view, by lot and by
+-- the outside it went to or came from. A use of a lot costs what that lot cost, so money is
+-- reckoned from these sums and never rounded before; what was undone takes itself back.
+-- Views of the lot (kind, supplier, budget line) need no key here.
+
+-- name: OutsidePlaces :many
+SELECT id, code FROM place WHERE code IN ('used', 'scrap', 'count difference');
+
+-- name: SpendMemory :exec
+-- For this transaction: sums of a large season by round and lot in memory, not on the disk.
+SELECT set_config('work_mem', '64MB', true);
+
 -- name: SpendMoves :many
--- What left our places for good, or was found, grouped by one view and by lot: a use of a
--- lot costs what that lot cost, so money is reckoned from these sums and never rounded
--- before. What was undone is taken back. A found difference belongs to no round, rider,
--- assembly or service.
-SELECT (CASE
-        WHEN sqlc.arg(view)::text = 'kind' THEN q.kind
-        WHEN sqlc.arg(view)::text = 'supplier' THEN coalesce(l.supplier, '')
-        WHEN sqlc.arg(view)::text = 'month' THEN to_char(e.happened_at AT TIME ZONE sqlc.arg(zone)::text, 'YYYY-MM')
-        WHEN x.outside = 'count difference' THEN ''
-        WHEN sqlc.arg(view)::text = 'round' THEN coalesce(j.round, '')
-        WHEN sqlc.arg(view)::text = 'service' THEN coalesce(j.service, '')
-        WHEN sqlc.arg(view)::text = 'assembly' THEN coalesce(j.assembly, '')
-        WHEN sqlc.arg(view)::text = 'rider' THEN coalesce(a.rider, '')
-        ELSE ''
-    END)::text AS key,
-    x.outside::text AS outside, l.code AS lot, sum(x.change)::bigint AS quantity
+-- Of the days from since to before, whatever is closed.
+SELECT k.key, m.lot_id, (CASE WHEN m.from_id = ANY (sqlc.arg(outside)::integer[]) THEN m.from_id ELSE 0 END)::integer AS from_id,
+    (CASE WHEN m.to_id = ANY (sqlc.arg(outside)::integer[]) THEN m.to_id ELSE 0 END)::integer AS to_id,
+    sum(m.quantity)::bigint AS quantity, count(*) AS moves
+FROM (
+        SELECT e.id, (CASE sqlc.arg(view)::text
+            WHEN 'round' THEN coalesce(e.round, '')
+            WHEN 'service' THEN coalesce(e.service, '')
+            WHEN 'assembly' THEN coalesce(e.assembly, '')
+            WHEN 'rider' THEN coalesce(e.rider, '')
+            WHEN 'month' THEN to_char(coalesce(
+                (SELECT min(c.month) FROM closed_month AS c
+                    WHERE c.month >= date_trunc('month', e.happened_at AT TIME ZONE sqlc.arg(zone)::text) AND e.seq <= c.last_entry),
+                greatest(date_trunc('month', e.happened_at AT TIME ZONE sqlc.arg(zone)::text), sqlc.arg(open_month)::date)), 'YYYY-MM')
+            ELSE '' END)::text AS key
+        FROM spend_entry AS e
+        WHERE e.season_id = sqlc.arg(season_id) AND e.happened_at >= sqlc.arg(since) AND e.happened_at < sqlc.arg(before)
+        OFFSET 0 -- keys are worked out once an entry, not once a movement
+    ) AS k
+    JOIN movement AS m ON m.entry_id = k.id
+WHERE m.to_id = ANY (sqlc.arg(outside)::integer[]) OR m.from_id = ANY (sqlc.arg(outside)::integer[])
+GROUP BY 1, 2, 3, 4;
+
+-- name: SpendOpenMoves :many
+-- Of what is not closed: what happened after the closed months, and what came too late for
+-- them. In the month view what is late stands in the open month.
+SELECT k.key, m.lot_id, (CASE WHEN m.from_id = ANY (sqlc.arg(outside)::integer[]) THEN m.from_id ELSE 0 END)::integer AS from_id,
+    (CASE WHEN m.to_id = ANY (sqlc.arg(outside)::integer[]) THEN m.to_id ELSE 0 END)::integer AS to_id,
+    sum(m.quantity)::bigint AS quantity, count(*) AS moves
+FROM (
+        SELECT e.id, (CASE sqlc.arg(view)::text
+            WHEN 'round' THEN coalesce(e.round, '')
+            WHEN 'service' THEN coalesce(e.service, '')
+            WHEN 'assembly' THEN coalesce(e.assembly, '')
+            WHEN 'rider' THEN coalesce(e.rider, '')
+            WHEN 'month' THEN to_char(greatest(date_trunc('month', e.happened_at AT TIME ZONE sqlc.arg(zone)::text), sqlc.arg(open_month)::date), 'YYYY-MM')
+            ELSE '' END)::text AS key
+        FROM (
+                SELECT i.id, i.season_id, i.happened_at, i.round, i.service, i.assembly, i.rider FROM spend_entry AS i
+                WHERE i.season_id = sqlc.arg(season_id) AND i.happened_at >= sqlc.arg(closed_end) AND i.happened_at < sqlc.arg(before)
+                UNION ALL
+                SELECT i.id, i.season_id, i.happened_at, i.round, i.service, i.assembly, i.rider FROM spend_entry AS i
+                WHERE i.season_id = sqlc.arg(season_id) AND i.seq > sqlc.arg(last_entry)::bigint AND i.happened_at < sqlc.arg(closed_end)
+                    AND i.happened_at < sqlc.arg(before)
+            ) AS e
+    ) AS k
+    JOIN movement AS m ON m.entry_id = k.id
+WHERE m.to_id = ANY (sqlc.arg(outside)::integer[]) OR m.from_id = ANY (sqlc.arg(outside)::integer[])
+GROUP BY 1, 2, 3, 4;
+
+-- name: SpendClosedMoves :many
+-- Of what is closed, some lots only (null: all): those that a later cost values anew.
+SELECT k.key, m.lot_id, (CASE WHEN m.from_id = ANY (sqlc.arg(outside)::integer[]) THEN m.from_id ELSE 0 END)::integer AS from_id,
+    (CASE WHEN m.to_id = ANY (sqlc.arg(outside)::integer[]) THEN m.to_id ELSE 0 END)::integer AS to_id,
+    sum(m.quantity)::bigint AS quantity, count(*) AS moves
+FROM (
+        SELECT e.id, (CASE sqlc.arg(view)::text
+            WHEN 'round' THEN coalesce(e.round, '')
+            WHEN 'service' THEN coalesce(e.service, '')
+            WHEN 'assembly' THEN coalesce(e.assembly, '')
+            WHEN 'rider' THEN coalesce(e.rider, '')
+            WHEN 'month' THEN to_char(coalesce(
+                (SELECT min(c.month) FROM closed_month AS c
+                    WHERE c.month >= date_trunc('month', e.happened_at AT TIME ZONE sqlc.arg(zone)::text) AND e.seq <= c.last_entry),
+                greatest(date_trunc('month', e.happened_at AT TIME ZONE sqlc.arg(zone)::text), sqlc.arg(open_month)::date)), 'YYYY-MM')
+            ELSE '' END)::text AS key
+        FROM spend_entry AS e
+        WHERE e.season_id = sqlc.arg(season_id) AND e.happened_at < sqlc.arg(closed_end) AND e.seq <= sqlc.arg(last_entry)::bigint
+        OFFSET 0
+    ) AS k
+    JOIN movement AS m ON m.entry_id = k.id
+WHERE (m.to_id = ANY (sqlc.arg(outside)::integer[]) OR m.from_id = ANY (sqlc.arg(outside)::integer[]))
+    AND (sqlc.narg(lots)::integer[] IS NULL OR m.lot_id = ANY (sqlc.narg(lots)::integer[]))
+GROUP BY 1, 2, 3, 4;
+
+-- name: LotIDs :many
+SELECT id, code FROM lot WHERE season_id = $1;
+
+-- name: LotCosts :many
+-- Every cost row of the season's lots, in the order in which they became known.
+SELECT c.id::bigint AS seq, l.code AS lot, c.kind, c.amount, c.currency, c.source, c.known_on
+FROM lot_cost AS c JOIN lot AS l ON l.id = c.lot_id
+WHERE l.season_id = $1
+ORDER BY c.id;
+
+-- name: LateEntries :many
+-- What came after the last closing and happened before it.
+SELECT e.id, e.kind, coalesce(e.code, '')::text AS code, e.happened_at
+FROM entry_seq AS s JOIN entry AS e ON e.id = s.entry_id
+WHERE s.seq > sqlc.arg(last_entry)::bigint AND e.season_id = sqlc.arg(season_id) AND e.happened_at < sqlc.arg(closed_end)
+ORDER BY e.happened_at, s.seq;
+
+-- name: SpendFlows :many
+-- What each lot took from the outside (above 0) and gave to it (below 0), by outside place.
+SELECT l.code AS lot, p.code AS place, sum(x.quantity)::bigint AS quantity
+FROM (
+        SELECT m.lot_id, m.from_id AS place_id, m.quantity
+        FROM movement AS m JOIN entry AS e ON e.id = m.entry_id WHERE e.happened_at < sqlc.arg(before)
+        UNION ALL
+        SELECT m.lot_id, m.to_id, -m.quantity
+        FROM movement AS m JOIN entry AS e ON e.id = m.entry_id WHERE e.happened_at < sqlc.arg(before)
+    ) AS x
+    JOIN place AS p ON p.id = x.place_id AND NOT p.kept
+    JOIN lot AS l ON l.id = x.lot_id
+WHERE l.season_id = sqlc.arg(season_id)
+GROUP BY l.code, p.code
+HAVING sum(x.quantity) <> 0
+ORDER BY 1, 2;
+
+-- name: SpendTrace :many
+-- Every movement that cost something or was found, with the record it belongs to.
+SELECT e.id, m.n, e.happened_at, coalesce(e.person, '')::text AS person, e.kind, (e.undoes IS NOT NULL)::boolean AS undo,
+    coalesce(k.round, '')::text AS round, coalesce(k.service, '')::text AS service, coalesce(k.assembly, '')::text AS assembly,
+    coalesce(k.rider, '')::text AS rider, l.code AS lot, f.code AS from_place, g.code AS to_place, m.quantity
 FROM movement AS m
     JOIN entry AS e ON e.id = m.entry_id
+    JOIN spend_entry AS k ON k.id = e.id
     JOIN lot AS l ON l.id = m.lot_id
-    JOIN part AS q ON q.id = l.part_id
     JOIN place AS f ON f.id = m.from_id
     JOIN place AS g ON g.id = m.to_id
-    LEFT JOIN job AS j ON j.entry_id = coalesce(e.undoes, e.id)
-    LEFT JOIN assembly AS a ON a.code = j.assembly
-    CROSS JOIN LATERAL (VALUES (g.code, m.quantity), (f.code, -m.quantity)) AS x (outside, change)
-WHERE e.season_id = sqlc.arg(season_id) AND e.happened_at >= sqlc.arg(since) AND e.happened_at < sqlc.arg(before)
-    AND x.outside IN ('used', 'scrap', 'count difference')
-GROUP BY 1, 2, 3
-HAVING sum(x.change) <> 0
-ORDER BY 1, 2, 3;
+WHERE e.season_id = sqlc.arg(season_id) AND e.happened_at < sqlc.arg(before)
+    AND (f.code IN ('used', 'scrap', 'count difference') OR g.code IN ('used', 'scrap', 'count difference'))
+ORDER BY e.happened_at, k.seq, m.n;

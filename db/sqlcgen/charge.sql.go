@@ -7,12 +7,53 @@ package sqlcgen
 
 import (
 	"context"
+	"time"
+
+	"github.com/shopspring/decimal"
 )
+
+const ChargeAdd = `-- name: ChargeAdd :execrows
+INSERT INTO charge (season_id, code, on_day, line, round, supplier, amount, currency, notes, pos)
+VALUES ($1, $2, $3, $4, nullif($5::text, ''), nullif($6::text, ''),
+    $7, $8, $9, (1 << 30))
+ON CONFLICT DO NOTHING
+`
+
+type ChargeAddParams struct {
+	SeasonID int32
+	Code     string
+	OnDay    time.Time
+	Line     string
+	Round    string
+	Supplier string
+	Amount   decimal.Decimal
+	Currency string
+	Notes    string
+}
+
+// Adds one charge behind those of the workbook.
+func (q *Queries) ChargeAdd(ctx context.Context, arg ChargeAddParams) (int64, error) {
+	result, err := q.db.Exec(ctx, ChargeAdd,
+		arg.SeasonID,
+		arg.Code,
+		arg.OnDay,
+		arg.Line,
+		arg.Round,
+		arg.Supplier,
+		arg.Amount,
+		arg.Currency,
+		arg.Notes,
+	)
+	if err != nil {
+		return 0, err
+	}
+	return result.RowsAffected(), nil
+}
 
 const ChargeList = `-- name: ChargeList :one
 SELECT coalesce(json_agg(r ORDER BY r.pos), '[]')::json AS rows
 FROM (SELECT code, on_day, line, coalesce(round, '') AS round, coalesce(supplier, '') AS supplier, amount, currency,
-    notes, pos FROM charge WHERE season_id = $1) AS r
+    notes, pos, seq FROM charge WHERE season_id = $1) AS r
 `
 
 func (q *Queries) ChargeList(ctx context.Context, seasonID int32) ([]byte, error) {
@@ -37,4 +78,33 @@ func (q *Queries) ChargePut(ctx context.Context, seasonID int32, rows []byte) (i
 		return 0, err
 	}
 	return result.RowsAffected(), nil
+}
+
+const LotCostAdd = `-- name: LotCostAdd :execrows
+INSERT INTO lot_cost (lot_id, kind, amount, currency, source, known_on)
+SELECT l.id, r.kind, r.amount, r.currency, r.source, r.known_on
+FROM json_to_recordset($1::json) AS r (lot text, kind text, amount numeric, currency text, source text, known_on date)
+    JOIN lot AS l ON l.season_id = $2::integer AND l.code = r.lot
+ORDER BY l.id
+`
+
+// Adds cost rows to lots: shares of a charge, an invoice that came later.
+func (q *Queries) LotCostAdd(ctx context.Context, rows []byte, seasonID int32) (int64, error) {
+	result, err := q.db.Exec(ctx, LotCostAdd, rows, seasonID)
+	if err != nil {
+		return 0, err
+	}
+	return result.RowsAffected(), nil
+}
+
+const LotCostSource = `-- name: LotCostSource :one
+SELECT EXISTS (SELECT FROM lot_cost AS c JOIN lot AS l ON l.id = c.lot_id WHERE l.season_id = $1 AND c.source = $2)
+`
+
+// Whether a source has brought costs before.
+func (q *Queries) LotCostSource(ctx context.Context, seasonID int32, source string) (bool, error) {
+	row := q.db.QueryRow(ctx, LotCostSource, seasonID, source)
+	var exists bool
+	err := row.Scan(&exists)
+	return exists, err
 }

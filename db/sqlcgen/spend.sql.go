@@ -8,60 +8,346 @@ package sqlcgen
 import (
 	"context"
 	"time"
+
+	"github.com/google/uuid"
+	"github.com/shopspring/decimal"
 )
 
+const LateEntries = `-- name: LateEntries :many
+SELECT e.id, e.kind, coalesce(e.code, '')::text AS code, e.happened_at
+FROM entry_seq AS s JOIN entry AS e ON e.id = s.entry_id
+WHERE s.seq > $1::bigint AND e.season_id = $2 AND e.happened_at < $3
+ORDER BY e.happened_at, s.seq
+`
+
+type LateEntriesRow struct {
+	ID         uuid.UUID
+	Kind       string
+	Code       string
+	HappenedAt time.Time
+}
+
+// What came after the last closing and happened before it.
+func (q *Queries) LateEntries(ctx context.Context, lastEntry int64, seasonID int32, closedEnd time.Time) ([]LateEntriesRow, error) {
+	rows, err := q.db.Query(ctx, LateEntries, lastEntry, seasonID, closedEnd)
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	var items []LateEntriesRow
+	for rows.Next() {
+		var i LateEntriesRow
+		if err := rows.Scan(
+			&i.ID,
+			&i.Kind,
+			&i.Code,
+			&i.HappenedAt,
+		); err != nil {
+			return nil, err
+		}
+		items = append(items, i)
+	}
+	if err := rows.Err(); err != nil {
+		return nil, err
+	}
+	return items, nil
+}
+
+const LotCosts = `-- name: LotCosts :many
+SELECT c.id::bigint AS seq, l.code AS lot, c.kind, c.amount, c.currency, c.source, c.known_on
+FROM lot_cost AS c JOIN lot AS l ON l.id = c.lot_id
+WHERE l.season_id = $1
+ORDER BY c.id
+`
+
+type LotCostsRow struct {
+	Seq      int64
+	Lot      string
+	Kind     string
+	Amount   decimal.Decimal
+	Currency string
+	Source   string
+	KnownOn  time.Time
+}
+
+// Every cost row of the season's lots, in the order in which they became known.
+func (q *Queries) LotCosts(ctx context.Context, seasonID int32) ([]LotCostsRow, error) {
+	rows, err := q.db.Query(ctx, LotCosts, seasonID)
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	var items []LotCostsRow
+	for rows.Next() {
+		var i LotCostsRow
+		if err := rows.Scan(
+			&i.Seq,
+			&i.Lot,
+			&i.Kind,
+			&i.Amount,
+			&i.Currency,
+			&i.Source,
+			&i.KnownOn,
+		); err != nil {
+			return nil, err
+		}
+		items = append(items, i)
+	}
+	if err := rows.Err(); err != nil {
+		return nil, err
+	}
+	return items, nil
+}
+
+const LotIDs = `-- name: LotIDs :many
+SELECT id, code FROM lot WHERE season_id = $1
+`
+
+type LotIDsRow struct {
+	ID   int32
+	Code string
+}
+
+func (q *Queries) LotIDs(ctx context.Context, seasonID int32) ([]LotIDsRow, error) {
+	rows, err := q.db.Query(ctx, LotIDs, seasonID)
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	var items []LotIDsRow
+	for rows.Next() {
+		var i LotIDsRow
+		if err := rows.Scan(&i.ID, &i.Code); err != nil {
+			return nil, err
+		}
+		items = append(items, i)
+	}
+	if err := rows.Err(); err != nil {
+		return nil, err
+	}
+	return items, nil
+}
+
+const OutsidePlaces = `-- name: OutsidePlaces :many
+
+SELECT id, code FROM place WHERE code IN ('used', 'scrap', 'count difference')
+`
+
+type OutsidePlacesRow struct {
+	ID   int32
+	Code string
+}
+
+// What left our places for good, or was found, grouped by the key of a view, by lot and by
+// the outside it went to or came from. A use of a lot costs what that lot cost, so money is
+// reckoned from these sums and never rounded before; what was undone takes itself back.
+// Views of the lot (kind, supplier, budget line) need no key here.
+func (q *Queries) OutsidePlaces(ctx context.Context) ([]OutsidePlacesRow, error) {
+	rows, err := q.db.Query(ctx, OutsidePlaces)
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	var items []OutsidePlacesRow
+	for rows.Next() {
+		var i OutsidePlacesRow
+		if err := rows.Scan(&i.ID, &i.Code); err != nil {
+			return nil, err
+		}
+		items = append(items, i)
+	}
+	if err := rows.Err(); err != nil {
+		return nil, err
+	}
+	return items, nil
+}
+
+const SpendClosedMoves = `-- name: SpendClosedMoves :many
+SELECT k.key, m.lot_id, (CASE WHEN m.from_id = ANY ($1::integer[]) THEN m.from_id ELSE 0 END)::integer AS from_id,
+    (CASE WHEN m.to_id = ANY ($1::integer[]) THEN m.to_id ELSE 0 END)::integer AS to_id,
+    sum(m.quantity)::bigint AS quantity, count(*) AS moves
+FROM (
+        SELECT e.id, (CASE $2::text
+            WHEN 'round' THEN coalesce(e.round, '')
+            WHEN 'service' THEN coalesce(e.service, '')
+            WHEN 'assembly' THEN coalesce(e.assembly, '')
+            WHEN 'rider' THEN coalesce(e.rider, '')
+            WHEN 'month' THEN to_char(coalesce(
+                (SELECT min(c.month) FROM closed_month AS c
+                    WHERE c.month >= date_trunc('month', e.happened_at AT TIME ZONE $3::text) AND e.seq <= c.last_entry),
+                greatest(date_trunc('month', e.happened_at AT TIME ZONE $3::text), $4::date)), 'YYYY-MM')
+            ELSE '' END)::text AS key
+        FROM spend_entry AS e
+        WHERE e.season_id = $5 AND e.happened_at < $6 AND e.seq <= $7::bigint
+        OFFSET 0
+    ) AS k
+    JOIN movement AS m ON m.entry_id = k.id
+WHERE (m.to_id = ANY ($1::integer[]) OR m.from_id = ANY ($1::integer[]))
+    AND ($8::integer[] IS NULL OR m.lot_id = ANY ($8::integer[]))
+GROUP BY 1, 2, 3, 4
+`
+
+type SpendClosedMovesParams struct {
+	Outside   []int32
+	View      string
+	Zone      string
+	OpenMonth time.Time
+	SeasonID  int32
+	ClosedEnd time.Time
+	LastEntry int64
+	Lots      []int32
+}
+
+type SpendClosedMovesRow struct {
+	Key      string
+	LotID    int32
+	FromID   int32
+	ToID     int32
+	Quantity int64
+	Moves    int64
+}
+
+// Of what is closed, some lots only (null: all): those that a later cost values anew.
+func (q *Queries) SpendClosedMoves(ctx context.Context, arg SpendClosedMovesParams) ([]SpendClosedMovesRow, error) {
+	rows, err := q.db.Query(ctx, SpendClosedMoves,
+		arg.Outside,
+		arg.View,
+		arg.Zone,
+		arg.OpenMonth,
+		arg.SeasonID,
+		arg.ClosedEnd,
+		arg.LastEntry,
+		arg.Lots,
+	)
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	var items []SpendClosedMovesRow
+	for rows.Next() {
+		var i SpendClosedMovesRow
+		if err := rows.Scan(
+			&i.Key,
+			&i.LotID,
+			&i.FromID,
+			&i.ToID,
+			&i.Quantity,
+			&i.Moves,
+		); err != nil {
+			return nil, err
+		}
+		items = append(items, i)
+	}
+	if err := rows.Err(); err != nil {
+		return nil, err
+	}
+	return items, nil
+}
+
+const SpendFlows = `-- name: SpendFlows :many
+SELECT l.code AS lot, p.code AS place, sum(x.quantity)::bigint AS quantity
+FROM (
+        SELECT m.lot_id, m.from_id AS place_id, m.quantity
+        FROM movement AS m JOIN entry AS e ON e.id = m.entry_id WHERE e.happened_at < $1
+        UNION ALL
+        SELECT m.lot_id, m.to_id, -m.quantity
+        FROM movement AS m JOIN entry AS e ON e.id = m.entry_id WHERE e.happened_at < $1
+    ) AS x
+    JOIN place AS p ON p.id = x.place_id AND NOT p.kept
+    JOIN lot AS l ON l.id = x.lot_id
+WHERE l.season_id = $2
+GROUP BY l.code, p.code
+HAVING sum(x.quantity) <> 0
+ORDER BY 1, 2
+`
+
+type SpendFlowsRow struct {
+	Lot      string
+	Place    string
+	Quantity int64
+}
+
+// What each lot took from the outside (above 0) and gave to it (below 0), by outside place.
+func (q *Queries) SpendFlows(ctx context.Context, before time.Time, seasonID int32) ([]SpendFlowsRow, error) {
+	rows, err := q.db.Query(ctx, SpendFlows, before, seasonID)
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	var items []SpendFlowsRow
+	for rows.Next() {
+		var i SpendFlowsRow
+		if err := rows.Scan(&i.Lot, &i.Place, &i.Quantity); err != nil {
+			return nil, err
+		}
+		items = append(items, i)
+	}
+	if err := rows.Err(); err != nil {
+		return nil, err
+	}
+	return items, nil
+}
+
+const SpendMemory = `-- name: SpendMemory :exec
+SELECT set_config('work_mem', '64MB', true)
+`
+
+// For this transaction: sums of a large season by round and lot in memory, not on the disk.
+func (q *Queries) SpendMemory(ctx context.Context) error {
+	_, err := q.db.Exec(ctx, SpendMemory)
+	return err
+}
+
 const SpendMoves = `-- name: SpendMoves :many
-SELECT (CASE
-        WHEN $1::text = 'kind' THEN q.kind
-        WHEN $1::text = 'supplier' THEN coalesce(l.supplier, '')
-        WHEN $1::text = 'month' THEN to_char(e.happened_at AT TIME ZONE $2::text, 'YYYY-MM')
-        WHEN x.outside = 'count difference' THEN ''
-        WHEN $1::text = 'round' THEN coalesce(j.round, '')
-        WHEN $1::text = 'service' THEN coalesce(j.service, '')
-        WHEN $1::text = 'assembly' THEN coalesce(j.assembly, '')
-        WHEN $1::text = 'rider' THEN coalesce(a.rider, '')
-        ELSE ''
-    END)::text AS key,
-    x.outside::text AS outside, l.code AS lot, sum(x.change)::bigint AS quantity
-FROM movement AS m
-    JOIN entry AS e ON e.id = m.entry_id
-    JOIN lot AS l ON l.id = m.lot_id
-    JOIN part AS q ON q.id = l.part_id
-    JOIN place AS f ON f.id = m.from_id
-    JOIN place AS g ON g.id = m.to_id
-    LEFT JOIN job AS j ON j.entry_id = coalesce(e.undoes, e.id)
-    LEFT JOIN assembly AS a ON a.code = j.assembly
-    CROSS JOIN LATERAL (VALUES (g.code, m.quantity), (f.code, -m.quantity)) AS x (outside, change)
-WHERE e.season_id = $3 AND e.happened_at >= $4 AND e.happened_at < $5
-    AND x.outside IN ('used', 'scrap', 'count difference')
-GROUP BY 1, 2, 3
-HAVING sum(x.change) <> 0
-ORDER BY 1, 2, 3
+SELECT k.key, m.lot_id, (CASE WHEN m.from_id = ANY ($1::integer[]) THEN m.from_id ELSE 0 END)::integer AS from_id,
+    (CASE WHEN m.to_id = ANY ($1::integer[]) THEN m.to_id ELSE 0 END)::integer AS to_id,
+    sum(m.quantity)::bigint AS quantity, count(*) AS moves
+FROM (
+        SELECT e.id, (CASE $2::text
+            WHEN 'round' THEN coalesce(e.round, '')
+            WHEN 'service' THEN coalesce(e.service, '')
+            WHEN 'assembly' THEN coalesce(e.assembly, '')
+            WHEN 'rider' THEN coalesce(e.rider, '')
+            WHEN 'month' THEN to_char(coalesce(
+                (SELECT min(c.month) FROM closed_month AS c
+                    WHERE c.month >= date_trunc('month', e.happened_at AT TIME ZONE $3::text) AND e.seq <= c.last_entry),
+                greatest(date_trunc('month', e.happened_at AT TIME ZONE $3::text), $4::date)), 'YYYY-MM')
+            ELSE '' END)::text AS key
+        FROM spend_entry AS e
+        WHERE e.season_id = $5 AND e.happened_at >= $6 AND e.happened_at < $7
+        OFFSET 0 -- keys are worked out once an entry, not once a movement
+    ) AS k
+    JOIN movement AS m ON m.entry_id = k.id
+WHERE m.to_id = ANY ($1::integer[]) OR m.from_id = ANY ($1::integer[])
+GROUP BY 1, 2, 3, 4
 `
 
 type SpendMovesParams struct {
-	View     string
-	Zone     string
-	SeasonID int32
-	Since    time.Time
-	Before   time.Time
+	Outside   []int32
+	View      string
+	Zone      string
+	OpenMonth time.Time
+	SeasonID  int32
+	Since     time.Time
+	Before    time.Time
 }
 
 type SpendMovesRow struct {
 	Key      string
-	Outside  string
-	Lot      string
+	LotID    int32
+	FromID   int32
+	ToID     int32
 	Quantity int64
+	Moves    int64
 }
 
-// What left our places for good, or was found, grouped by one view and by lot: a use of a
-// lot costs what that lot cost, so money is reckoned from these sums and never rounded
-// before. What was undone is taken back. A found difference belongs to no round, rider,
-// assembly or service.
+// Of the days from since to before, whatever is closed.
 func (q *Queries) SpendMoves(ctx context.Context, arg SpendMovesParams) ([]SpendMovesRow, error) {
 	rows, err := q.db.Query(ctx, SpendMoves,
+		arg.Outside,
 		arg.View,
 		arg.Zone,
+		arg.OpenMonth,
 		arg.SeasonID,
 		arg.Since,
 		arg.Before,
@@ -75,8 +361,162 @@ func (q *Queries) SpendMoves(ctx context.Context, arg SpendMovesParams) ([]Spend
 		var i SpendMovesRow
 		if err := rows.Scan(
 			&i.Key,
-			&i.Outside,
+			&i.LotID,
+			&i.FromID,
+			&i.ToID,
+			&i.Quantity,
+			&i.Moves,
+		); err != nil {
+			return nil, err
+		}
+		items = append(items, i)
+	}
+	if err := rows.Err(); err != nil {
+		return nil, err
+	}
+	return items, nil
+}
+
+const SpendOpenMoves = `-- name: SpendOpenMoves :many
+SELECT k.key, m.lot_id, (CASE WHEN m.from_id = ANY ($1::integer[]) THEN m.from_id ELSE 0 END)::integer AS from_id,
+    (CASE WHEN m.to_id = ANY ($1::integer[]) THEN m.to_id ELSE 0 END)::integer AS to_id,
+    sum(m.quantity)::bigint AS quantity, count(*) AS moves
+FROM (
+        SELECT e.id, (CASE $2::text
+            WHEN 'round' THEN coalesce(e.round, '')
+            WHEN 'service' THEN coalesce(e.service, '')
+            WHEN 'assembly' THEN coalesce(e.assembly, '')
+            WHEN 'rider' THEN coalesce(e.rider, '')
+            WHEN 'month' THEN to_char(greatest(date_trunc('month', e.happened_at AT TIME ZONE $3::text), $4::date), 'YYYY-MM')
+            ELSE '' END)::text AS key
+        FROM (
+                SELECT i.id, i.season_id, i.happened_at, i.round, i.service, i.assembly, i.rider FROM spend_entry AS i
+                WHERE i.season_id = $5 AND i.happened_at >= $6 AND i.happened_at < $7
+                UNION ALL
+                SELECT i.id, i.season_id, i.happened_at, i.round, i.service, i.assembly, i.rider FROM spend_entry AS i
+                WHERE i.season_id = $5 AND i.seq > $8::bigint AND i.happened_at < $6
+                    AND i.happened_at < $7
+            ) AS e
+    ) AS k
+    JOIN movement AS m ON m.entry_id = k.id
+WHERE m.to_id = ANY ($1::integer[]) OR m.from_id = ANY ($1::integer[])
+GROUP BY 1, 2, 3, 4
+`
+
+type SpendOpenMovesParams struct {
+	Outside   []int32
+	View      string
+	Zone      string
+	OpenMonth time.Time
+	SeasonID  int32
+	ClosedEnd time.Time
+	Before    time.Time
+	LastEntry int64
+}
+
+type SpendOpenMovesRow struct {
+	Key      string
+	LotID    int32
+	FromID   int32
+	ToID     int32
+	Quantity int64
+	Moves    int64
+}
+
+// Of what is not closed: what happened after the closed months, and what came too late for
+// them. In the month view what is late stands in the open month.
+func (q *Queries) SpendOpenMoves(ctx context.Context, arg SpendOpenMovesParams) ([]SpendOpenMovesRow, error) {
+	rows, err := q.db.Query(ctx, SpendOpenMoves,
+		arg.Outside,
+		arg.View,
+		arg.Zone,
+		arg.OpenMonth,
+		arg.SeasonID,
+		arg.ClosedEnd,
+		arg.Before,
+		arg.LastEntry,
+	)
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	var items []SpendOpenMovesRow
+	for rows.Next() {
+		var i SpendOpenMovesRow
+		if err := rows.Scan(
+			&i.Key,
+			&i.LotID,
+			&i.FromID,
+			&i.ToID,
+			&i.Quantity,
+			&i.Moves,
+		); err != nil {
+			return nil, err
+		}
+		items = append(items, i)
+	}
+	if err := rows.Err(); err != nil {
+		return nil, err
+	}
+	return items, nil
+}
+
+const SpendTrace = `-- name: SpendTrace :many
+SELECT e.id, m.n, e.happened_at, coalesce(e.person, '')::text AS person, e.kind, (e.undoes IS NOT NULL)::boolean AS undo,
+    coalesce(k.round, '')::text AS round, coalesce(k.service, '')::text AS service, coalesce(k.assembly, '')::text AS assembly,
+    coalesce(k.rider, '')::text AS rider, l.code AS lot, f.code AS from_place, g.code AS to_place, m.quantity
+FROM movement AS m
+    JOIN entry AS e ON e.id = m.entry_id
+    JOIN spend_entry AS k ON k.id = e.id
+    JOIN lot AS l ON l.id = m.lot_id
+    JOIN place AS f ON f.id = m.from_id
+    JOIN place AS g ON g.id = m.to_id
+WHERE e.season_id = $1 AND e.happened_at < $2
+    AND (f.code IN ('used', 'scrap', 'count difference') OR g.code IN ('used', 'scrap', 'count difference'))
+ORDER BY e.happened_at, k.seq, m.n
+`
+
+type SpendTraceRow struct {
+	ID         uuid.UUID
+	N          int16
+	HappenedAt time.Time
+	Person     string
+	Kind       string
+	Undo       bool
+	Round      string
+	Service    string
+	Assembly   string
+	Rider      string
+	Lot        string
+	FromPlace  string
+	ToPlace    string
+	Quantity   int64
+}
+
+// Every movement that cost something or was found, with the record it belongs to.
+func (q *Queries) SpendTrace(ctx context.Context, seasonID int32, before time.Time) ([]SpendTraceRow, error) {
+	rows, err := q.db.Query(ctx, SpendTrace, seasonID, before)
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	var items []SpendTraceRow
+	for rows.Next() {
+		var i SpendTraceRow
+		if err := rows.Scan(
+			&i.ID,
+			&i.N,
+			&i.HappenedAt,
+			&i.Person,
+			&i.Kind,
+			&i.Undo,
+			&i.Round,
+			&i.Service,
+			&i.Assembly,
+			&i.Rider,
 			&i.Lot,
+			&i.FromPlace,
+			&i.ToPlace,
 			&i.Quantity,
 		); err != nil {
 			return nil, err

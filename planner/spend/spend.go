@@ -1,18 +1,24 @@
-// Package spend answers: what has the season cost so far, where did it go, and what is still
-// to come at list price?
+// Package spend answers: what has the season cost so far, where did it go, what is still to
+// come, and how sure is that?
 //
-// Method: a use costs its own lot's unit cost, an exact fraction (all cost of the lot over
-// the quantity received), at the exchange rate of the day the lot came in; lots of an
+// Method: a use costs its own lot's unit cost, an exact fraction (all cost rows of the lot
+// over the quantity received), at the exchange rate of the day the lot came in; lots of an
 // allocation cost 0 and carry a list value beside it. Sums stay fractions; only what is
-// printed is rounded. What is still to come is the expected use of what is left to do,
-// at the first-choice list price and the rate of the day. Source: the stores ledger; cost
-// by specific lot as IAS 2 has it for things not interchangeable (common practice).
+// printed is rounded, by largest remainder, so that rows add up to their total. A month that
+// is closed stands as it was closed; what came later stands in the open one (package
+// comment of month.go). What is still to come is the mean of what is left to do, at the
+// first-choice list price and the rate of the day; its band is drawn season by season.
 //
-// Limits: what has no cost, no rate or no offer is "not valued" and said so, never 0;
-// reclaimable tax is not in any price; the band of the forecast is not reckoned here.
+// Source: the stores ledger; cost by specific lot as IAS 2 has it for things that are not
+// interchangeable (common practice).
+//
+// Limits: what has no cost, no rate, no offer or a date outside the season is "not valued"
+// and said so, never 0; reclaimable tax is in no price. Springs come back, so neither what
+// is to come nor its band counts them, nor freight and charges that nobody has entered.
 package spend
 
 import (
+	"cmp"
 	"fmt"
 	"maps"
 	"math/big"
@@ -23,18 +29,23 @@ import (
 	"roundkit/planner"
 	"roundkit/planner/day"
 	"roundkit/planner/forecast"
-	"roundkit/planner/units"
+)
+
+// The views.
+const (
+	ByLine     = "line"
+	byMonth    = "month"
+	byRound    = "round"
+	byKind     = "kind"
+	bySupplier = "supplier"
+	byRider    = "rider"
+	byAssembly = "assembly"
+	byService  = "service"
 )
 
 // Views are the ways to group.
 func Views() []string {
-	return []string{"round", "rider", "assembly", "service", "kind", "supplier", "month"}
-}
-
-// Moved is how much of a lot left for the outside (used, scrap, count difference), by key.
-type Moved struct {
-	Key, Outside, Lot string
-	Quantity          units.Quantity
+	return []string{byRound, byRider, byAssembly, byService, byKind, bySupplier, byMonth, ByLine}
 }
 
 // Row is the money of one key, in the season's currency, unrounded.
@@ -50,15 +61,39 @@ type Row struct {
 	Budget                 *big.Rat
 	ExpectedList           *big.Rat // still to come at list price
 	ExpectedAllocationList *big.Rat // of it, parts with an allocation
+	Band                   Band
 }
 
-// Allocation is how far what a supplier gives free goes.
-type Allocation struct {
-	Part           planner.Part
-	Supplier       string
-	Free, Used     *big.Rat // in the part's unit
-	Expected, Over *big.Rat
-	OverCash       *big.Rat // nil: no list price to reckon with
+// Spent is what has been spent: used, scrapped, missing and charges.
+func (r Row) Spent() *big.Rat {
+	sum := new(big.Rat).Add(r.Used, r.Scrapped)
+	return sum.Add(sum.Add(sum, r.Difference), r.Charges)
+}
+
+// figures are the sums of a row, in one order.
+func (r *Row) figures() []**big.Rat {
+	return []**big.Rat{&r.Used, &r.AllocationList, &r.Scrapped, &r.Difference, &r.Charges, &r.Bought, &r.Committed, &r.Budget, &r.ExpectedList,
+		&r.ExpectedAllocationList}
+}
+
+func newRow(key string) *Row {
+	r := &Row{Key: key}
+	for _, f := range r.figures() {
+		*f = new(big.Rat)
+	}
+	return r
+}
+
+// Total adds rows up; it has no band, since chances do not add.
+func Total(rows []Row) Row {
+	t := newRow("")
+	for _, r := range rows {
+		of := r.figures()
+		for i, f := range t.figures() {
+			(*f).Add(*f, *of[i])
+		}
+	}
+	return *t
 }
 
 // NotValued is what has no money to it, and why.
@@ -72,36 +107,38 @@ type Result struct {
 	By, Currency string
 	AsOf         day.Day
 	Rows         []Row
+	Lines        []Row // the same by budget line
+	Total        Row   // of the rows, with its band
 	Allocations  []Allocation
+	Corrections  []Correction
+	Late         []Late
 	NotValued    []NotValued
+	Expected     map[string]*big.Rat // what the rest of the season will use of each part, in its unit
 }
 
-// Of returns the spend by a view: what the moves and charges say has happened, and what
-// the outlook says is left to do.
-func Of(o *forecast.Outlook, by string, moves []Moved, charges []planner.Charge) (Result, error) {
+// Of returns the spend by a view: what the facts say has happened, and what the outlook
+// says is left to do.
+func Of(o *forecast.Outlook, by string, f Facts) (Result, error) {
 	if !slices.Contains(Views(), by) {
 		return Result{}, fmt.Errorf("by: found %q, expected one of %q", by, Views())
 	}
-	w := &work{s: o.Snapshot, by: by, rows: map[string]*Row{}, notValued: map[string]int{}, lots: map[string]planner.Lot{}, parts: map[string]planner.Part{}}
-	for _, l := range w.s.Lots {
-		w.lots[l.Code] = l
-	}
-	for _, p := range w.s.Parts {
-		w.parts[p.Code] = p
-	}
-	w.past(moves)
-	w.charges(charges)
+	w := newWork(o.Snapshot, by, f)
+	w.o = o
+	w.past()
+	w.charges()
 	w.bought()
 	w.committed()
 	w.budget()
-	left, err := w.expected(o)
+	p, err := w.ahead()
 	if err != nil {
 		return Result{}, err
 	}
-	res := Result{By: by, AsOf: w.s.AsOf, Currency: w.home(), Allocations: w.allocations(left)}
-	for _, key := range w.order() {
-		res.Rows = append(res.Rows, *w.rows[key])
-	}
+	res := Result{By: by, AsOf: w.s.AsOf, Currency: w.home(), Allocations: w.allocations(p.left), Corrections: w.corrections, Late: f.late(w)}
+	p.fan(w)
+	res.Rows, res.Lines = w.sorted(w.rows), w.sorted(w.lines)
+	res.Total = Total(res.Rows)
+	res.Total.Band = p.total
+	res.Expected = p.left
 	for _, reason := range slices.Sorted(maps.Keys(w.notValued)) {
 		res.NotValued = append(res.NotValued, NotValued{reason, w.notValued[reason]})
 	}
@@ -109,207 +146,92 @@ func Of(o *forecast.Outlook, by string, moves []Moved, charges []planner.Charge)
 }
 
 type work struct {
-	s         *planner.Snapshot
-	by        string
-	rows      map[string]*Row
-	notValued map[string]int
-	lots      map[string]planner.Lot
-	parts     map[string]planner.Part
+	o           *forecast.Outlook
+	s           *planner.Snapshot
+	f           Facts
+	by          string
+	rows, lines map[string]*Row // by the view's key; by budget line
+	notValued   map[string]int
+	corrections []Correction
+	prices      *Prices
+	lots        map[string]planner.Lot
+	parts       map[string]planner.Part
+	offers      map[string]listPrice // of parts, as they were asked for
 }
 
-func (w *work) home() string {
-	if len(w.s.Season) == 0 {
-		return ""
+func newWork(s *planner.Snapshot, by string, f Facts) *work {
+	w := &work{s: s, f: f, by: by, rows: map[string]*Row{}, lines: map[string]*Row{}, notValued: map[string]int{},
+		lots: map[string]planner.Lot{}, parts: map[string]planner.Part{}, offers: map[string]listPrice{}}
+	for _, l := range w.s.Lots {
+		w.lots[l.Code] = l
 	}
-	return w.s.Season[0].Currency
+	for _, p := range w.s.Parts {
+		w.parts[p.Code] = p
+	}
+	w.prices = NewPrices(w.s, f.Costs)
+	return w
 }
 
-func (w *work) row(key string) *Row {
-	r := w.rows[key]
+func (w *work) home() string { return homeOf(w.s) }
+
+func row(rows map[string]*Row, key string) *Row {
+	r := rows[key]
 	if r == nil {
-		zero := func() *big.Rat { return new(big.Rat) }
-		r = &Row{Key: key, Used: zero(), AllocationList: zero(), Scrapped: zero(), Difference: zero(), Charges: zero(), Bought: zero(), Committed: zero(),
-			Budget: zero(), ExpectedList: zero(), ExpectedAllocationList: zero()}
-		w.rows[key] = r
+		r = newRow(key)
+		rows[key] = r
 	}
 	return r
 }
 
-// order puts rounds in the order of the calendar, other keys by name; what belongs to none
-// comes last.
-func (w *work) order() []string {
+// sorted puts rounds in the order of the calendar, budget lines in theirs, other keys by
+// name; what belongs to none comes last.
+func (w *work) sorted(rows map[string]*Row) []Row {
 	rank := map[string]int{}
-	if w.by == "round" {
+	if w.by == byRound {
 		for i, r := range w.s.Rounds {
 			rank[r.Code] = i + 1
 		}
 	}
-	keys := slices.Collect(maps.Keys(w.rows))
-	slices.SortFunc(keys, func(a, b string) int {
-		switch {
-		case (a == "") != (b == ""):
-			if a == "" {
+	for i, l := range lineNames {
+		rank[l] = i + 1
+	}
+	keys := slices.SortedFunc(maps.Keys(rows), func(a, b string) int {
+		none := func(key string) int {
+			if key == "" {
 				return 1
 			}
-			return -1
-		case rank[a] != rank[b]:
-			return rank[a] - rank[b]
-		case a < b:
-			return -1
-		case a > b:
-			return 1
+			return 0
 		}
-		return 0
+		return cmp.Or(none(a)-none(b), rank[a]-rank[b], cmp.Compare(a, b))
 	})
-	return keys
+	out := make([]Row, len(keys))
+	for i, k := range keys {
+		out[i] = *rows[k]
+	}
+	return out
 }
 
-// rate is home currency for one of a foreign one on a day: the latest set by then.
-func (w *work) rate(currency string, on day.Day) (*big.Rat, bool) {
-	if currency == w.home() {
-		return big.NewRat(1, 1), true
-	}
-	var best *planner.ExchangeRate
-	for i, r := range w.s.Rates {
-		if r.Currency == currency && r.FromOn <= on && (best == nil || r.FromOn > best.FromOn) {
-			best = &w.s.Rates[i]
-		}
-	}
-	if best == nil {
-		return nil, false
-	}
-	return best.Rate.Rat(), true
-}
-
-// share is a lot's money (its cost, or its list value) for a quantity of it, in home currency.
-func (w *work) share(l planner.Lot, whole planner.Decimal, q units.Quantity) (*big.Rat, string) {
-	switch {
-	case whole == nil:
-		return nil, "lot " + l.Code + " has no cost"
-	case whole.IsZero():
-		return new(big.Rat), ""
-	case l.Quantity == nil:
-		return nil, "lot " + l.Code + " has no quantity"
-	}
-	on := w.s.AsOf
-	if l.ReceivedOn != nil {
-		on = *l.ReceivedOn
-	}
-	rate, ok := w.rate(l.Currency, on)
-	if !ok {
-		return nil, fmt.Sprintf("no rate for %s on %s", l.Currency, on)
-	}
-	v := new(big.Rat).Mul(whole.Rat(), rate)
-	return v.Mul(v, big.NewRat(int64(q), int64(*l.Quantity))), ""
-}
-
-func (w *work) past(moves []Moved) {
-	for _, m := range moves {
-		l := w.lots[m.Lot]
-		r := w.row(m.Key)
-		cost, why := w.share(l, l.Cost, m.Quantity)
-		if why != "" {
-			w.notValued[why]++
-			continue
-		}
-		switch m.Outside {
-		case "used":
-			r.Used.Add(r.Used, cost)
-			if l.Allocation != nil && *l.Allocation {
-				list, why := w.share(l, l.ListValue, m.Quantity)
-				if why != "" {
-					w.notValued[why]++
-					continue
-				}
-				r.AllocationList.Add(r.AllocationList, list)
-			}
-		case "scrap":
-			r.Scrapped.Add(r.Scrapped, cost)
-		default:
-			r.Difference.Add(r.Difference, cost)
-		}
-	}
-}
-
-// add converts an amount of a day and adds it.
-func (w *work) add(to *big.Rat, amount decimal.Decimal, currency string, on day.Day) {
+// amount converts an amount of a day into home currency; nil where that cannot be, which
+// is noted.
+func (w *work) amount(what string, amount decimal.Decimal, currency string, on day.Day) *big.Rat {
 	if currency == "" {
 		currency = w.home()
 	}
-	rate, ok := w.rate(currency, on)
+	rate, ok := rateOn(w.s, currency, on)
 	if !ok {
-		w.notValued[fmt.Sprintf("no rate for %s on %s", currency, on)]++
+		w.notValued[fmt.Sprintf("%s: no rate for %s on %s", what, currency, on)]++
+		return nil
+	}
+	return rate.Mul(rate, amount.Rat())
+}
+
+// add adds an amount to a figure of the view's row and of the budget line's.
+func (w *work) add(key, line string, v *big.Rat, figure func(*Row) *big.Rat) {
+	if v == nil {
 		return
 	}
-	to.Add(to, new(big.Rat).Mul(amount.Rat(), rate))
-}
-
-// month is the key of a day in the view by month.
-func month(on day.Day) string { return on.String()[:len("2027-06")] }
-
-func (w *work) charges(charges []planner.Charge) {
-	for _, c := range charges {
-		if c.On > w.s.AsOf {
-			continue
-		}
-		key := map[string]string{"round": c.Round, "supplier": c.Supplier, "month": month(c.On)}[w.by]
-		w.add(w.row(key).Charges, c.Amount, c.Currency, c.On)
-	}
-}
-
-// bought is what came in during the season, whole lots at their landed cost.
-func (w *work) bought() {
-	if len(w.s.Season) == 0 {
-		return
-	}
-	for _, l := range w.s.Lots {
-		if l.ReceivedOn == nil || l.FromLot != "" || *l.ReceivedOn < w.s.Season[0].FirstOn || *l.ReceivedOn > w.s.AsOf || l.Cost == nil {
-			continue
-		}
-		key := map[string]string{"supplier": l.Supplier, "month": month(*l.ReceivedOn), "kind": w.parts[l.Part].Kind}[w.by]
-		w.add(w.row(key).Bought, *l.Cost, l.Currency, *l.ReceivedOn)
-	}
-}
-
-// committed is what is ordered and not here, with its carriage, duty and fee.
-func (w *work) committed() {
-	for _, o := range w.s.Orders {
-		if o.ArrivedOn != nil || o.State == "drafted" || o.State == "called off" || o.State == "here" {
-			continue
-		}
-		key := ""
-		if w.by == "supplier" {
-			key = o.Supplier
-		}
-		to := w.row(key).Committed
-		for _, extra := range []planner.Decimal{o.Carriage, o.Duty, o.EntryFee} {
-			if extra != nil {
-				w.add(to, *extra, o.Currency, w.s.AsOf)
-			}
-		}
-		for _, l := range w.s.OrderLines {
-			if l.Order != o.Code {
-				continue
-			}
-			if l.PricePerPack == nil || l.Packs == nil {
-				w.notValued["order "+o.Code+" has a line without a price"]++
-				continue
-			}
-			if w.by == "kind" {
-				to = w.row(w.parts[l.Part].Kind).Committed
-			}
-			w.add(to, l.PricePerPack.Mul(decimal.NewFromInt(int64(*l.Packs))), o.Currency, w.s.AsOf)
-		}
-	}
-}
-
-// budget is money set aside: by round, else for the whole season.
-func (w *work) budget() {
-	for _, b := range w.s.Budget {
-		key := ""
-		if w.by == "round" {
-			key = b.Round
-		}
-		w.add(w.row(key).Budget, b.Amount, b.Currency, w.s.AsOf)
+	for _, r := range []*Row{row(w.rows, key), row(w.lines, line)} {
+		f := figure(r)
+		f.Add(f, v)
 	}
 }

@@ -13,12 +13,14 @@ import (
 	"github.com/urfave/cli/v2"
 
 	"roundkit/cmd/roundkit/book"
+	"roundkit/cmd/roundkit/charge"
 	"roundkit/cmd/roundkit/check"
 	"roundkit/cmd/roundkit/completion"
 	"roundkit/cmd/roundkit/database"
 	"roundkit/cmd/roundkit/demo"
 	"roundkit/cmd/roundkit/frame"
 	"roundkit/cmd/roundkit/job"
+	"roundkit/cmd/roundkit/month"
 	"roundkit/cmd/roundkit/need"
 	"roundkit/cmd/roundkit/pack"
 	"roundkit/cmd/roundkit/plan"
@@ -45,6 +47,8 @@ func commands(env *frame.Env) []*cli.Command {
 		pack.Command(env),
 		reorder.Command(env),
 		spend.Command(env),
+		charge.Command(env),
+		month.Command(env),
 		check.Command(env),
 		database.Command(env),
 		completion.Command(env),

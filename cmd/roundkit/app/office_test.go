@@ -28,13 +28,14 @@ func TestSheetsOpenInLibreOffice(t *testing.T) {
 		{"pack", "TR-COM", "--out", path("truck.xlsx")},
 		{"pack", "--out", path("air.xlsx"), "TR-TES"},
 		{"reorder", "--out", path("reorder.xlsx")},
+		{"spend", "--out", path("review.xlsx")},
 	} {
 		env, _, errs := terminal(map[string]string{"DATABASE_URL": url})
 		require.Equal(t, frame.Done, Run(t.Context(), env, line), "%v: %s", line, errs)
 	}
 	sheets, err := filepath.Glob(path("*.xlsx"))
 	require.NoError(t, err)
-	require.Len(t, sheets, 5)
+	require.Len(t, sheets, 6)
 	// a profile of its own: a running LibreOffice would take the files over
 	command := exec.CommandContext(t.Context(), office, append([]string{"-env:UserInstallation=file://" + path("profile"), "--headless",
 		"--convert-to", "pdf", "--outdir", folder}, sheets...)...)

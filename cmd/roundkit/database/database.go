@@ -39,7 +39,7 @@ func Command(env *frame.Env) *cli.Command {
 				Flags:  frame.Flags(frame.JSON),
 				Action: func(c *cli.Context) error { return status(env, c) },
 			},
-		}, backupCommands(env)...),
+		}, append(backupCommands(env), verifyCommand(env))...),
 	}
 }
 

@@ -2,6 +2,8 @@
 package spend
 
 import (
+	"fmt"
+	"io"
 	"slices"
 	"strings"
 
@@ -9,10 +11,12 @@ import (
 
 	"roundkit/cmd/roundkit/frame"
 	"roundkit/db"
+	"roundkit/planner"
 	"roundkit/planner/day"
 	"roundkit/planner/forecast"
 	"roundkit/planner/spend"
 	"roundkit/reports/answer"
+	"roundkit/reports/review"
 	"roundkit/reports/screen"
 )
 
@@ -27,7 +31,7 @@ func Command(env *frame.Env) *cli.Command {
 		Flags: append([]cli.Flag{
 			&cli.StringFlag{Name: "by", Usage: "the `VIEW`: " + views},
 			&cli.StringFlag{Name: "from", Usage: "only from this `DATE` on"}, &cli.StringFlag{Name: "to", Usage: "only up to this `DATE`"},
-		}, frame.Flags(frame.Season, frame.AsOf, frame.Database, frame.JSON)...),
+		}, frame.Flags(frame.Season, frame.AsOf, frame.Database, frame.Out, frame.JSON)...),
 		Action: func(c *cli.Context) error { return run(env, c) },
 	}
 }
@@ -67,18 +71,64 @@ func run(env *frame.Env, c *cli.Context) error {
 	if err != nil {
 		return err
 	}
-	moves, charges, err := store.Spend(c.Context, ask)
+	facts, err := store.Spend(c.Context, ask, snapshot)
 	if err != nil {
 		return err
 	}
-	result, err := spend.Of(outlook, by, moves, charges)
+	result, err := spend.Of(outlook, by, facts)
 	if err != nil {
 		return err
+	}
+	if o.Out != "" {
+		if err := writeReview(env, c, store, ask, outlook, o.Out); err != nil {
+			return err
+		}
 	}
 	if o.JSON {
 		return env.PrintJSON(answer.OfSpend(result))
 	}
-	return screen.Spend(env.Out, env.Look(), result, "")
+	if err := screen.Spend(env.Out, env.Look(), result, ""); err != nil {
+		return err
+	}
+	if o.Out != "" {
+		fmt.Fprintf(env.Out, "review written to %s\n", o.Out)
+	}
+	return nil
+}
+
+// writeReview writes the season's review: every view, and what each figure comes from.
+func writeReview(env *frame.Env, c *cli.Context, store *db.Store, ask db.SpendOptions, outlook *forecast.Outlook, path string) error {
+	snapshot := outlook.Snapshot
+	r := &review.Review{Parts: map[string]planner.Part{}}
+	if len(snapshot.Season) > 0 {
+		r.Team, r.Season = snapshot.Season[0].Team, snapshot.Season[0].Name
+	}
+	for _, p := range snapshot.Parts {
+		r.Parts[p.Code] = p
+	}
+	for _, view := range spend.Views() {
+		ask.View = view
+		facts, err := store.Spend(c.Context, ask, snapshot)
+		if err != nil {
+			return err
+		}
+		result, err := spend.Of(outlook, view, facts)
+		if err != nil {
+			return err
+		}
+		r.Views = append(r.Views, result)
+	}
+	var err error
+	var costs []spend.Cost
+	if r.Traces, costs, err = store.Traces(c.Context, ask.SnapshotOptions, snapshot); err != nil {
+		return err
+	}
+	wanted := map[string]bool{}
+	for part, left := range r.Views[0].Expected {
+		wanted[part] = left.Sign() > 0
+	}
+	r.Dead = spend.DeadStock(snapshot, costs, r.Traces, wanted)
+	return env.WriteFile(path, func(w io.Writer) error { return review.Write(w, r) })
 }
 
 func date(c *cli.Context, name string) (*day.Day, error) {

@@ -1,0 +1,308 @@
+package spend
+
+import (
+	"fmt"
+	"math/big"
+
+	"github.com/shopspring/decimal"
+
+	"roundkit/planner"
+	"roundkit/planner/day"
+	"roundkit/planner/units"
+)
+
+// lineNames are the budget lines, in the order in which they are shown.
+var lineNames = []string{lineParts, lineOils, "freight", "customs lists and agents", "courier", "contingency"}
+
+const (
+	lineParts = "parts"
+	lineOils  = "oils and waste"
+)
+
+// lineOf is the budget line of parts of a kind.
+func lineOf(kind string) string {
+	switch kind {
+	case "oil", "grease", "cleaner", "gas":
+		return lineOils
+	}
+	return lineParts
+}
+
+// past values what left our places, and what closed months hold.
+func (w *work) past() {
+	w.value(w.f.Moves)
+	c := w.f.Closed
+	if c == nil {
+		return
+	}
+	for _, t := range c.Totals {
+		w.closed(w.rows, t)
+	}
+	for _, t := range c.Lines {
+		if t.Figure != FigureNotValued { // noted once
+			w.closed(w.lines, t)
+		}
+	}
+	w.correct(c)
+}
+
+// keyOf is the key of a move in the view: that of the lot, where the view is one of lots.
+func (w *work) keyOf(m Moved) string {
+	l := w.lots[m.Lot]
+	switch w.by {
+	case byKind:
+		return w.parts[l.Part].Kind
+	case bySupplier:
+		return l.Supplier
+	case ByLine:
+		return lineOf(w.parts[l.Part].Kind)
+	case byMonth:
+		return m.Key
+	}
+	if m.Outside == CountDifference {
+		return "" // a found difference is in no round's
+	}
+	return m.Key
+}
+
+// The outside of our places, as moves name it.
+const (
+	Used            = "used"
+	Scrap           = "scrap"
+	CountDifference = "count difference"
+)
+
+// sums are what moves add to a row.
+type sums struct{ used, list, scrapped, difference tally }
+
+func (w *work) value(moves []Moved) {
+	rows, lines := map[string]*sums{}, map[string]*sums{}
+	of := func(all map[string]*sums, key string) *sums {
+		if all[key] == nil {
+			all[key] = &sums{}
+		}
+		return all[key]
+	}
+	for _, m := range moves {
+		price, ok := w.prices.cost[m.Lot]
+		if !ok {
+			why := w.prices.why[m.Lot]
+			if why == "" {
+				why = "lot " + m.Lot + " is not one of the season's"
+			}
+			w.notValued[m.Outside+": "+why] += m.Moves
+		}
+		for _, to := range []*sums{of(rows, w.keyOf(m)), of(lines, lineOf(w.parts[w.lots[m.Lot].Part].Kind))} {
+			if !ok {
+				continue
+			}
+			switch m.Outside {
+			case Used:
+				to.used.add(price, m.Quantity)
+			case Scrap:
+				to.scrapped.add(price, m.Quantity)
+			default:
+				to.difference.add(price, m.Quantity)
+			}
+			if list, ok := w.prices.list[m.Lot]; ok && m.Outside == Used {
+				to.list.add(list, m.Quantity)
+			}
+		}
+		if why := w.prices.whyL[m.Lot]; why != "" && m.Outside == Used {
+			w.notValued["list value: "+why] += m.Moves
+		}
+	}
+	w.settle(w.rows, rows)
+	w.settle(w.lines, lines)
+}
+
+func (w *work) settle(rows map[string]*Row, all map[string]*sums) {
+	for key, s := range all {
+		r := row(rows, key)
+		for _, f := range []struct {
+			to *big.Rat
+			of *tally
+		}{{r.Used, &s.used}, {r.AllocationList, &s.list}, {r.Scrapped, &s.scrapped}, {r.Difference, &s.difference}} {
+			f.to.Add(f.to, f.of.value(w.prices.den))
+		}
+	}
+}
+
+// closed adds a closed month's figure.
+func (w *work) closed(rows map[string]*Row, t ClosedTotal) {
+	if t.Figure == FigureNotValued {
+		w.notValued[t.Key] += int(t.Amount.Num().Int64())
+		return
+	}
+	r := row(rows, t.Key)
+	to := map[string]*big.Rat{FigureUsed: r.Used, FigureList: r.AllocationList, FigureScrapped: r.Scrapped, FigureDifference: r.Difference}[t.Figure]
+	if to != nil {
+		to.Add(to, t.Amount)
+	}
+}
+
+// correct values the closed movements of lots whose price has changed since: by the
+// difference, in the open month.
+func (w *work) correct(c *Closed) {
+	open := monthKey(w.f.open())
+	whole := map[string]*big.Rat{}
+	var order []string
+	for _, m := range c.Moves {
+		was, is := c.Prices[m.Lot], w.prices.Of(m.Lot)
+		key := w.keyOf(m)
+		if w.by == byMonth {
+			key = open
+		}
+		quantity := new(big.Rat).SetInt64(int64(m.Quantity))
+		cost := difference(was.Cost, is.Cost)
+		cost.Mul(cost, quantity)
+		figure := func(r *Row) *big.Rat {
+			switch m.Outside {
+			case Used:
+				return r.Used
+			case Scrap:
+				return r.Scrapped
+			}
+			return r.Difference
+		}
+		line := lineOf(w.parts[w.lots[m.Lot].Part].Kind)
+		w.add(key, line, cost, figure)
+		if m.Outside == Used {
+			list := difference(was.List, is.List)
+			w.add(key, line, list.Mul(list, quantity), func(r *Row) *big.Rat { return r.AllocationList })
+		}
+		if whole[m.Lot] == nil {
+			whole[m.Lot] = new(big.Rat)
+			order = append(order, m.Lot)
+		}
+		whole[m.Lot].Add(whole[m.Lot], cost)
+	}
+	for _, lot := range order {
+		if whole[lot].Sign() == 0 {
+			continue
+		}
+		x := Correction{Lot: lot, Part: w.lots[lot].Part, Was: c.Prices[lot].Cost, Is: w.prices.Of(lot).Cost, Amount: whole[lot], In: open}
+		for _, cost := range w.f.Costs {
+			if cost.Lot == lot {
+				x.Source = cost.Source // the last known
+			}
+		}
+		w.corrections = append(w.corrections, x)
+	}
+}
+
+// difference is is - was; what is not valued counts nothing.
+func difference(was, is *big.Rat) *big.Rat {
+	d := new(big.Rat)
+	if is != nil {
+		d.Set(is)
+	}
+	if was != nil {
+		d.Sub(d, was)
+	}
+	return d
+}
+
+func (w *work) charges() {
+	season := w.s.Season
+	for _, c := range w.f.Charges {
+		if c.On > w.s.AsOf {
+			continue
+		}
+		if len(season) > 0 && (c.On < season[0].FirstOn || c.On > season[0].LastOn) {
+			w.notValued[fmt.Sprintf("charge %s is dated %s, outside the season (%s to %s)", c.Code, c.On, season[0].FirstOn, season[0].LastOn)]++
+			continue
+		}
+		line := c.Line
+		if line == "" {
+			line = "no line"
+		}
+		key := map[string]string{byRound: c.Round, bySupplier: c.Supplier, byMonth: monthKey(standsIn(w.f.Months, c.On, c.Seq, lastCharge)), ByLine: line}[w.by]
+		w.add(key, line, w.amount("charge "+c.Code, c.Amount, c.Currency, c.On), func(r *Row) *big.Rat { return r.Charges })
+	}
+}
+
+// bought is what came in during the season (and the days asked for): its cost rows, each in
+// the month in which it stands.
+func (w *work) bought() {
+	if len(w.s.Season) == 0 {
+		return
+	}
+	for _, c := range w.f.Costs {
+		l := w.lots[c.Lot]
+		if l.ReceivedOn == nil || l.FromLot != "" || *l.ReceivedOn < w.s.Season[0].FirstOn || !w.asked(*l.ReceivedOn) {
+			continue
+		}
+		kind := w.parts[l.Part].Kind
+		key := map[string]string{bySupplier: l.Supplier, byMonth: monthKey(standsIn(w.f.Months, *l.ReceivedOn, c.Seq, lastCost)), byKind: kind,
+			ByLine: lineOf(kind)}[w.by]
+		w.add(key, lineOf(kind), w.amount("lot "+c.Lot, c.Amount, c.Currency, *l.ReceivedOn), func(r *Row) *big.Rat { return r.Bought })
+	}
+}
+
+// asked reports whether a day is one of those asked for.
+func (w *work) asked(on day.Day) bool {
+	return on <= w.s.AsOf && (w.f.From == nil || on >= *w.f.From) && (w.f.To == nil || on <= *w.f.To)
+}
+
+// committed is what is ordered and not here, with its carriage, duty and fee.
+func (w *work) committed() {
+	figure := func(r *Row) *big.Rat { return r.Committed }
+	for _, o := range w.s.Orders {
+		if o.ArrivedOn != nil || o.State == "drafted" || o.State == "called off" || o.State == "here" || o.PlacedOn == nil && o.State == "" {
+			continue
+		}
+		key := func(line, kind string) string {
+			return map[string]string{bySupplier: o.Supplier, ByLine: line, byKind: kind}[w.by]
+		}
+		what := "order " + o.Code
+		for _, extra := range []planner.Decimal{o.Carriage, o.Duty, o.EntryFee} {
+			if extra != nil {
+				w.add(key("freight", ""), "freight", w.amount(what, *extra, o.Currency, w.s.AsOf), figure)
+			}
+		}
+		here := w.arrived(o.Code)
+		for _, l := range w.s.OrderLines {
+			if l.Order != o.Code {
+				continue
+			}
+			if l.PricePerPack == nil || l.Packs == nil {
+				w.notValued[what+" has a line without a price"]++
+				continue
+			}
+			left := max(0, l.Quantity-here[l.Part])
+			if left == 0 {
+				continue
+			}
+			kind := w.parts[l.Part].Kind
+			whole := w.amount(what, l.PricePerPack.Mul(decimal.NewFromInt(int64(*l.Packs))), o.Currency, w.s.AsOf)
+			if whole != nil { // of a part delivery, what is still to come
+				whole.Mul(whole, big.NewRat(int64(left), int64(l.Quantity)))
+			}
+			w.add(key(lineOf(kind), kind), lineOf(kind), whole, figure)
+		}
+	}
+}
+
+// arrived is how much of each part of an order is here as of the day.
+func (w *work) arrived(order string) map[string]units.Quantity {
+	here := map[string]units.Quantity{}
+	for _, l := range w.s.Lots {
+		if l.Order == order && l.FromLot == "" && l.Quantity != nil && l.ReceivedOn != nil && *l.ReceivedOn <= w.s.AsOf {
+			here[l.Part] += *l.Quantity
+		}
+	}
+	return here
+}
+
+// budget is money set aside: by round, else for the whole season.
+func (w *work) budget() {
+	for _, b := range w.s.Budget {
+		key := map[string]string{byRound: b.Round, ByLine: b.Line}[w.by]
+		what := "budget line " + b.Line
+		if b.Round != "" {
+			what += " of " + b.Round
+		}
+		w.add(key, b.Line, w.amount(what, b.Amount, b.Currency, w.s.AsOf), func(r *Row) *big.Rat { return r.Budget })
+	}
+}

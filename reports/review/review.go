@@ -1,0 +1,148 @@
+// Package review draws the season's review as a spreadsheet: what it has cost, what it will
+// cost, and where it went.
+//
+// The first sheet has five figures and three charts and prints on one page; then comes a
+// sheet for each view, with filters, the allocations with what each rider used of them, the
+// parts that cost most, waste and dead stock, what could not be valued, and every movement
+// that cost something with its record's id, so that any figure can be followed back: the
+// filters of that sheet are the keys of the views.
+//
+// Limits: figures are to the cent, by largest remainder, so rows add up to their totals;
+// the amounts of the movements are to four decimals, and their sum is off by no more than
+// that. Charts are drawn by the program that opens the file.
+package review
+
+import (
+	"archive/zip"
+	"bytes"
+	"cmp"
+	"fmt"
+	"io"
+	"regexp"
+	"slices"
+	"strings"
+
+	"github.com/xuri/excelize/v2"
+
+	"roundkit/planner"
+	"roundkit/planner/spend"
+)
+
+// Review is what the spreadsheet is drawn from. Views are by round, rider, and so on; the
+// first is that of the front page and must be by round.
+type Review struct {
+	Team, Season string
+	Views        []spend.Result
+	Traces       []spend.Trace
+	Dead         []spend.Dead
+	Parts        map[string]planner.Part
+}
+
+// book is the review being written.
+type book struct {
+	*excelize.File
+	r     *Review
+	look  styles
+	money string // the currency
+}
+
+// Write writes the review. The same review gives the same bytes. What it returns on an
+// error is not a spreadsheet.
+func Write(w io.Writer, r *Review) (err error) {
+	if len(r.Views) == 0 {
+		return fmt.Errorf("review: found no view, expected at least that by round")
+	}
+	f := excelize.NewFile()
+	defer func() {
+		if closed := f.Close(); err == nil {
+			err = closed
+		}
+	}()
+	b := &book{File: f, r: r, money: r.Views[0].Currency}
+	if b.look, err = newStyles(f); err != nil {
+		return fmt.Errorf("styles: %w", err)
+	}
+	if err := f.SetSheetName("Sheet1", frontName); err != nil {
+		return err
+	}
+	for _, v := range r.Views {
+		if err := b.viewSheet("by "+v.By, v.By, v.Rows, v.Total); err != nil {
+			return fmt.Errorf("sheet by %s: %w", v.By, err)
+		}
+	}
+	for _, part := range []struct {
+		name  string
+		write func() error
+	}{
+		{"allocations", b.allocationSheet}, {"parts", b.partSheet}, {"waste", b.wasteSheet}, {"not valued", b.unvaluedSheet},
+		{"movements", b.movementSheet}, {frontName, b.frontSheet},
+	} {
+		if err := part.write(); err != nil {
+			return fmt.Errorf("sheet %s: %w", part.name, err)
+		}
+	}
+	f.SetActiveSheet(0)
+	return b.write(w)
+}
+
+// write writes the spreadsheet's parts by name: the library takes the sheets in no fixed
+// order.
+func (b *book) write(w io.Writer) error {
+	file, err := b.WriteToBuffer()
+	if err != nil {
+		return err
+	}
+	in, err := zip.NewReader(bytes.NewReader(file.Bytes()), int64(file.Len()))
+	if err != nil {
+		return err
+	}
+	parts := slices.Clone(in.File)
+	slices.SortFunc(parts, func(a, b *zip.File) int { return cmp.Compare(a.Name, b.Name) })
+	out := zip.NewWriter(w)
+	for _, p := range parts {
+		if p.Name == "[Content_Types].xml" {
+			if err := sortDefaults(out, p); err != nil {
+				return err
+			}
+			continue
+		}
+		if err := out.Copy(p); err != nil {
+			return err
+		}
+	}
+	return out.Close()
+}
+
+var defaults = regexp.MustCompile(`<Default [^>]*></Default>`)
+
+// sortDefaults writes the list of content types with its defaults by name: with charts the
+// library lists the kinds of pictures in no fixed order.
+func sortDefaults(out *zip.Writer, p *zip.File) error {
+	in, err := p.Open()
+	if err != nil {
+		return err
+	}
+	defer in.Close()
+	text, err := io.ReadAll(in)
+	if err != nil {
+		return err
+	}
+	found := defaults.FindAll(bytes.Clone(text), -1)
+	slices.SortFunc(found, bytes.Compare)
+	next := 0
+	text = defaults.ReplaceAllFunc(text, func([]byte) []byte {
+		next++
+		return found[next-1]
+	})
+	w, err := out.Create(p.Name)
+	if err != nil {
+		return err
+	}
+	_, err = w.Write(text)
+	return err
+}
+
+// name is the team and its season.
+func (b *book) name() string {
+	return strings.Trim(b.r.Team+", "+b.r.Season, ", ")
+}
