@@ -117,6 +117,9 @@ var errRepeat = errors.New("recorded before")
 // errStale asks for the plan to be read again: somebody changed it.
 var errStale = errors.New("the plan has changed")
 
+// errTaken says that an id names another record.
+var errTaken = errors.New("is that of another record")
+
 // facts is what record_begin returns.
 type facts struct {
 	RepeatOf string           `json:"repeat_of"`
@@ -175,7 +178,7 @@ func (s *Store) record(ctx context.Context, k *known, r Request, hash []byte) (d
 	}
 	if f.RepeatOf != "" {
 		if f.RepeatOf != hex.EncodeToString(hash) {
-			return done, fmt.Errorf("%w: id %s is that of another record", ErrRefused, r.ID)
+			return done, fmt.Errorf("%w: id %s %w", ErrRefused, r.ID, errTaken)
 		}
 		return done, errRepeat // answered once this connection is given back: one holds none while it waits for another
 	}
@@ -269,6 +272,9 @@ func commit(ctx context.Context, conn *pgx.Conn, k *known, r Request, result led
 		batch.Queue(sqlcgen.TagPut, k.season.ID, tags)
 	}
 	batch.Queue(sqlcgen.RecordWrite, p.SeasonID, p.Entries, p.Movements, p.Balances, p.Jobs, p.Counts, p.Weighings, p.Opened, p.PlaceMoves)
+	if r.Kind == "receipt" || r.Undo != nil { // what came on an order, or is taken back, settles its state
+		batch.Queue(sqlcgen.OrderReceived, day.At(r.At, k.zone).UTC(), r.ID)
+	}
 	batch.Queue("commit")
 	return conn.SendBatch(ctx, batch).Close()
 }

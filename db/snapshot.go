@@ -3,6 +3,7 @@ package db
 import (
 	"context"
 	"fmt"
+	"slices"
 	"time"
 
 	"github.com/jackc/pgx/v5"
@@ -72,6 +73,11 @@ func fill(ctx context.Context, q *sqlcgen.Queries, season seasonRow, before time
 	if err != nil {
 		return err
 	}
+	back, err := q.LotsTakenBack(ctx, season.ID, before)
+	if err != nil {
+		return err
+	}
+	snap.Lots = slices.DeleteFunc(snap.Lots, func(l planner.Lot) bool { return slices.Contains(back, l.Code) })
 	if err := fillStock(ctx, q, season.ID, before, current, snap); err != nil {
 		return err
 	}

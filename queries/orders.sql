@@ -15,3 +15,55 @@ ON CONFLICT (season_id, code) DO UPDATE SET supplier = excluded.supplier, placed
 SELECT coalesce(json_agg(r ORDER BY r.pos), '[]')::json AS rows
 FROM (SELECT code, supplier, placed_on, due_on, coalesce(ship_to, '') AS ship_to, arrived_on, state, carriage, duty,
     entry_fee, currency, notes, pos FROM orders WHERE season_id = sqlc.arg(season_id)) AS r;
+
+-- name: OrderLock :exec
+-- Whoever changes the orders of a season waits for whoever is at it; a number is given once.
+SELECT id FROM season WHERE id = sqlc.arg(season_id) FOR NO KEY UPDATE;
+
+-- name: OrderStep :execrows
+-- Takes an order on, from the state in which it was read.
+UPDATE orders SET state = sqlc.arg(state), placed_on = sqlc.narg(placed_on)::date, due_on = sqlc.narg(due_on)::date,
+    notes = sqlc.arg(notes)
+WHERE season_id = sqlc.arg(season_id) AND code = sqlc.arg(code) AND state = sqlc.arg(was);
+
+-- name: OrderLots :one
+-- How many lots ever came on an order, those taken back too.
+SELECT count(*)::integer AS lots FROM lot WHERE season_id = sqlc.arg(season_id) AND order_code = sqlc.arg(code)::text;
+
+-- name: OrderReceived :exec
+-- Brings the orders whose lots an entry moved to or from the supplier in line with what is
+-- here: all of every line, some, or nothing (a receipt taken back). An order that was called
+-- off stays so.
+UPDATE orders AS o
+SET state = CASE WHEN o.state = 'called off' THEN o.state WHEN x.open = 0 THEN 'here' WHEN x.here > 0 THEN 'part here'
+        WHEN o.state IN ('here', 'part here') THEN 'placed' ELSE o.state END,
+    arrived_on = CASE WHEN x.open = 0 THEN sqlc.arg(arrived_on)::date END
+FROM (
+    SELECT n.season_id, n.order_code, sum(greatest(n.quantity - coalesce(c.quantity, 0), 0)) AS open,
+        sum(coalesce(c.quantity, 0)) AS here
+    FROM order_line AS n
+        JOIN part AS p ON p.code = n.part
+        LEFT JOIN (
+            SELECT l.season_id, l.order_code, l.part_id, sum(l.quantity) AS quantity
+            FROM lot AS l
+            WHERE l.from_lot IS NULL AND NOT EXISTS (
+                SELECT FROM movement AS m JOIN place AS f ON f.id = m.from_id JOIN place AS g ON g.id = m.to_id
+                WHERE m.lot_id = l.id AND 'supplier' IN (f.code, g.code)
+                HAVING count(*) > 0 AND sum(CASE WHEN f.code = 'supplier' THEN m.quantity ELSE -m.quantity END) = 0)
+            GROUP BY l.season_id, l.order_code, l.part_id
+        ) AS c ON c.season_id = n.season_id AND c.order_code = n.order_code AND c.part_id = p.id
+    GROUP BY n.season_id, n.order_code
+) AS x
+WHERE x.season_id = o.season_id AND x.order_code = o.code AND (o.season_id, o.code) IN (
+    SELECT l.season_id, l.order_code
+    FROM movement AS m JOIN lot AS l ON l.id = m.lot_id JOIN place AS f ON f.id = m.from_id JOIN place AS g ON g.id = m.to_id
+    WHERE m.entry_id = sqlc.arg(entry_id) AND 'supplier' IN (f.code, g.code));
+
+-- name: LotsTakenBack :many
+-- Lots whose receipt was undone by then: nothing came.
+SELECT l.code
+FROM lot AS l JOIN movement AS m ON m.lot_id = l.id JOIN entry AS e ON e.id = m.entry_id
+    JOIN place AS f ON f.id = m.from_id JOIN place AS g ON g.id = m.to_id
+WHERE l.season_id = sqlc.arg(season_id) AND e.happened_at < sqlc.arg(before) AND 'supplier' IN (f.code, g.code)
+GROUP BY l.code
+HAVING sum(CASE WHEN f.code = 'supplier' THEN m.quantity ELSE -m.quantity END) = 0;

@@ -7,7 +7,40 @@ package sqlcgen
 
 import (
 	"context"
+	"time"
+
+	"github.com/google/uuid"
 )
+
+const LotsTakenBack = `-- name: LotsTakenBack :many
+SELECT l.code
+FROM lot AS l JOIN movement AS m ON m.lot_id = l.id JOIN entry AS e ON e.id = m.entry_id
+    JOIN place AS f ON f.id = m.from_id JOIN place AS g ON g.id = m.to_id
+WHERE l.season_id = $1 AND e.happened_at < $2 AND 'supplier' IN (f.code, g.code)
+GROUP BY l.code
+HAVING sum(CASE WHEN f.code = 'supplier' THEN m.quantity ELSE -m.quantity END) = 0
+`
+
+// Lots whose receipt was undone by then: nothing came.
+func (q *Queries) LotsTakenBack(ctx context.Context, seasonID int32, before time.Time) ([]string, error) {
+	rows, err := q.db.Query(ctx, LotsTakenBack, seasonID, before)
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	var items []string
+	for rows.Next() {
+		var code string
+		if err := rows.Scan(&code); err != nil {
+			return nil, err
+		}
+		items = append(items, code)
+	}
+	if err := rows.Err(); err != nil {
+		return nil, err
+	}
+	return items, nil
+}
 
 const OrderList = `-- name: OrderList :one
 SELECT coalesce(json_agg(r ORDER BY r.pos), '[]')::json AS rows
@@ -20,6 +53,28 @@ func (q *Queries) OrderList(ctx context.Context, seasonID int32) ([]byte, error)
 	var rows []byte
 	err := row.Scan(&rows)
 	return rows, err
+}
+
+const OrderLock = `-- name: OrderLock :exec
+SELECT id FROM season WHERE id = $1 FOR NO KEY UPDATE
+`
+
+// Whoever changes the orders of a season waits for whoever is at it; a number is given once.
+func (q *Queries) OrderLock(ctx context.Context, seasonID int32) error {
+	_, err := q.db.Exec(ctx, OrderLock, seasonID)
+	return err
+}
+
+const OrderLots = `-- name: OrderLots :one
+SELECT count(*)::integer AS lots FROM lot WHERE season_id = $1 AND order_code = $2::text
+`
+
+// How many lots ever came on an order, those taken back too.
+func (q *Queries) OrderLots(ctx context.Context, seasonID int32, code string) (int32, error) {
+	row := q.db.QueryRow(ctx, OrderLots, seasonID, code)
+	var lots int32
+	err := row.Scan(&lots)
+	return lots, err
 }
 
 const OrderPut = `-- name: OrderPut :execrows
@@ -38,6 +93,74 @@ ON CONFLICT (season_id, code) DO UPDATE SET supplier = excluded.supplier, placed
 
 func (q *Queries) OrderPut(ctx context.Context, seasonID int32, rows []byte) (int64, error) {
 	result, err := q.db.Exec(ctx, OrderPut, seasonID, rows)
+	if err != nil {
+		return 0, err
+	}
+	return result.RowsAffected(), nil
+}
+
+const OrderReceived = `-- name: OrderReceived :exec
+UPDATE orders AS o
+SET state = CASE WHEN o.state = 'called off' THEN o.state WHEN x.open = 0 THEN 'here' WHEN x.here > 0 THEN 'part here'
+        WHEN o.state IN ('here', 'part here') THEN 'placed' ELSE o.state END,
+    arrived_on = CASE WHEN x.open = 0 THEN $1::date END
+FROM (
+    SELECT n.season_id, n.order_code, sum(greatest(n.quantity - coalesce(c.quantity, 0), 0)) AS open,
+        sum(coalesce(c.quantity, 0)) AS here
+    FROM order_line AS n
+        JOIN part AS p ON p.code = n.part
+        LEFT JOIN (
+            SELECT l.season_id, l.order_code, l.part_id, sum(l.quantity) AS quantity
+            FROM lot AS l
+            WHERE l.from_lot IS NULL AND NOT EXISTS (
+                SELECT FROM movement AS m JOIN place AS f ON f.id = m.from_id JOIN place AS g ON g.id = m.to_id
+                WHERE m.lot_id = l.id AND 'supplier' IN (f.code, g.code)
+                HAVING count(*) > 0 AND sum(CASE WHEN f.code = 'supplier' THEN m.quantity ELSE -m.quantity END) = 0)
+            GROUP BY l.season_id, l.order_code, l.part_id
+        ) AS c ON c.season_id = n.season_id AND c.order_code = n.order_code AND c.part_id = p.id
+    GROUP BY n.season_id, n.order_code
+) AS x
+WHERE x.season_id = o.season_id AND x.order_code = o.code AND (o.season_id, o.code) IN (
+    SELECT l.season_id, l.order_code
+    FROM movement AS m JOIN lot AS l ON l.id = m.lot_id JOIN place AS f ON f.id = m.from_id JOIN place AS g ON g.id = m.to_id
+    WHERE m.entry_id = $2 AND 'supplier' IN (f.code, g.code))
+`
+
+// Brings the orders whose lots an entry moved to or from the supplier in line with what is
+// here: all of every line, some, or nothing (a receipt taken back). An order that was called
+// off stays so.
+func (q *Queries) OrderReceived(ctx context.Context, arrivedOn time.Time, entryID uuid.UUID) error {
+	_, err := q.db.Exec(ctx, OrderReceived, arrivedOn, entryID)
+	return err
+}
+
+const OrderStep = `-- name: OrderStep :execrows
+UPDATE orders SET state = $1, placed_on = $2::date, due_on = $3::date,
+    notes = $4
+WHERE season_id = $5 AND code = $6 AND state = $7
+`
+
+type OrderStepParams struct {
+	State    string
+	PlacedOn *time.Time
+	DueOn    *time.Time
+	Notes    string
+	SeasonID int32
+	Code     string
+	Was      string
+}
+
+// Takes an order on, from the state in which it was read.
+func (q *Queries) OrderStep(ctx context.Context, arg OrderStepParams) (int64, error) {
+	result, err := q.db.Exec(ctx, OrderStep,
+		arg.State,
+		arg.PlacedOn,
+		arg.DueOn,
+		arg.Notes,
+		arg.SeasonID,
+		arg.Code,
+		arg.Was,
+	)
 	if err != nil {
 		return 0, err
 	}

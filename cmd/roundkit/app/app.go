@@ -22,6 +22,7 @@ import (
 	"roundkit/cmd/roundkit/job"
 	"roundkit/cmd/roundkit/month"
 	"roundkit/cmd/roundkit/need"
+	"roundkit/cmd/roundkit/order"
 	"roundkit/cmd/roundkit/pack"
 	"roundkit/cmd/roundkit/plan"
 	"roundkit/cmd/roundkit/reorder"
@@ -46,6 +47,7 @@ func commands(env *frame.Env) []*cli.Command {
 		need.Explain(env),
 		pack.Command(env),
 		reorder.Command(env),
+		order.Command(env),
 		spend.Command(env),
 		charge.Command(env),
 		month.Command(env),

@@ -1,0 +1,125 @@
+package order
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"github.com/urfave/cli/v2"
+
+	"roundkit/cmd/roundkit/frame"
+	"roundkit/db"
+	"roundkit/planner"
+	"roundkit/planner/forecast"
+	"roundkit/planner/order"
+	"roundkit/planner/purchase"
+)
+
+// mostDays is longer than a season ahead.
+const mostDays = 1000
+
+func draft(env *frame.Env, c *cli.Context) error {
+	if _, err := frame.Arguments(c); err != nil {
+		return err
+	}
+	o, err := frame.ReadOptions(c)
+	if err != nil {
+		return err
+	}
+	if _, err := o.Asked(); err != nil {
+		return err
+	}
+	within := mostDays
+	if text := c.String("within"); c.IsSet("within") {
+		if within, err = strconv.Atoi(strings.TrimSpace(text)); err != nil || within < 0 || within > mostDays {
+			return frame.Usagef("option --within: found %q, expected a number of days from 0 to %d", text, mostDays)
+		}
+	}
+	store, err := env.OpenStore(c.Context, o)
+	if err != nil {
+		return err
+	}
+	defer store.Close()
+	snap, err := store.Snapshot(c.Context, db.SnapshotOptions{Season: o.Season})
+	if err != nil {
+		return err
+	}
+	if err := knownSupplier(snap, c.String("supplier")); err != nil {
+		return err
+	}
+	drafted := asPlaced(snap)
+	outlook, err := forecast.New(snap)
+	if err != nil {
+		return err
+	}
+	const bothCores = 2
+	plan, err := order.Plan(outlook, order.Options{Rounds: o.Rounds, Trip: o.Trip, Confidence: o.Confidence, Workers: bothCores})
+	if err != nil {
+		return err
+	}
+	wanted := slices.DeleteFunc(plan.Orders, func(x order.Order) bool {
+		return c.String("supplier") != "" && x.Supplier.Code != c.String("supplier") || !x.Late && int(x.OrderBy-snap.AsOf) > within
+	})
+	drafts, err := store.DraftOrders(c.Context, purchase.Drafts(wanted), db.ChangeOptions{Season: o.Season, DryRun: o.DryRun})
+	if err != nil {
+		return err
+	}
+	var orders []planner.Order
+	for _, d := range drafts {
+		orders = append(orders, d.Order)
+		snap.OrderLines = append(snap.OrderLines, d.Lines...)
+	}
+	page, err := pageOf(snap, orders, "")
+	if err != nil {
+		return err
+	}
+	if o.JSON {
+		return env.PrintJSON(answersOf(page))
+	}
+	head := fmt.Sprintf("%d drafted", len(drafts))
+	switch {
+	case len(drafts) == 0 && len(drafted) > 0:
+		head = "nothing to draft beyond " + strings.Join(drafted, ", ")
+	case len(drafts) == 0:
+		head = "nothing to draft: nothing must be ordered"
+	case len(drafted) > 0:
+		head += ", beyond " + strings.Join(drafted, ", ")
+	}
+	if o.DryRun {
+		head += "; dry run, nothing was changed"
+	}
+	look := env.Look()
+	if err := look.Say(env.Out, head); err != nil || len(drafts) == 0 {
+		return err
+	}
+	fmt.Fprintln(env.Out)
+	if err := page.Table(env.Out, look); err != nil || o.DryRun {
+		return err
+	}
+	return look.Say(env.Out, "when one is sent: roundkit order place "+drafts[0].Order.Code)
+}
+
+// asPlaced lets the planner count drafts as ordered, each as if placed today or when it
+// was meant to be, and returns their numbers. So drafting twice does not order twice.
+func asPlaced(s *planner.Snapshot) (numbers []string) {
+	for i := range s.Orders {
+		o := &s.Orders[i]
+		if purchase.StateOf(*o) != purchase.Drafted {
+			continue
+		}
+		numbers = append(numbers, o.Code)
+		if o.DueOn == nil {
+			var lines []planner.OrderLine
+			for _, l := range s.OrderLines {
+				if l.Order == o.Code {
+					lines = append(lines, l)
+				}
+			}
+			due := purchase.Due(&s.Catalogue, &s.Plan, *o, lines, s.AsOf, false).DueOn
+			o.DueOn = &due
+		}
+		o.State = purchase.Placed
+	}
+	return numbers
+}
