@@ -9,7 +9,6 @@ import (
 
 	"roundkit/db/sqlcgen"
 	"roundkit/planner/day"
-	"roundkit/planner/near"
 	"roundkit/planner/stock"
 	"roundkit/planner/units"
 )
@@ -18,17 +17,11 @@ import (
 // time. An unknown part is an error that names a near one.
 func (s *Store) History(ctx context.Context, part string, o SnapshotOptions) (moved []stock.Moved, unit units.Unit, err error) {
 	err = s.asOf(ctx, o, func(q *sqlcgen.Queries, k *known, before time.Time) error {
-		var codes []string
-		found := false
-		for _, p := range k.book.Parts {
-			codes = append(codes, p.Code)
-			if p.Code == part {
-				unit, found = p.Unit, true
-			}
+		p, err := k.book.Part(part)
+		if err != nil {
+			return err
 		}
-		if !found {
-			return near.Miss("part", part, codes)
-		}
+		unit = p.Unit
 		rows, err := q.HistoryOf(ctx, k.season.ID, part, before)
 		if err != nil {
 			wrap(&err, "read the history of %s", part)

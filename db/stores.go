@@ -281,14 +281,7 @@ func (s *Store) look(ctx context.Context, a Act) (*looked, error) {
 }
 
 func (l *looked) part(code string) (planner.Part, error) {
-	var codes []string
-	for _, p := range l.snap.Parts {
-		if p.Code == code {
-			return p, nil
-		}
-		codes = append(codes, p.Code)
-	}
-	return planner.Part{}, near.Miss("part", code, codes)
+	return l.snap.Part(code)
 }
 
 // byTag fills a movement from where its tag is.

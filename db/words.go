@@ -5,7 +5,6 @@ import (
 	"time"
 
 	"roundkit/planner"
-	"roundkit/planner/near"
 )
 
 // Part returns a part of the season's catalogue; an unknown code is an error that names a
@@ -15,14 +14,7 @@ func (s *Store) Part(ctx context.Context, season, code string) (planner.Part, er
 	if err != nil {
 		return planner.Part{}, err
 	}
-	var codes []string
-	for _, p := range k.book.Parts {
-		if p.Code == code {
-			return p, nil
-		}
-		codes = append(codes, p.Code)
-	}
-	return planner.Part{}, near.Miss("part", code, codes)
+	return k.book.Part(code)
 }
 
 // Parts returns the units of all parts, by code.

@@ -77,7 +77,7 @@ func (o *Outlook) Part(code string) (planner.Part, error) {
 	if p, ok := o.parts[code]; ok {
 		return p, nil
 	}
-	return planner.Part{}, near.Miss("part", code, o.partCodes())
+	return o.Snapshot.Part(code)
 }
 
 func (o *Outlook) partCodes() []string {

@@ -28,10 +28,6 @@ func JobParts(b *planner.Book, service, assembly string, used []Amount, not []st
 	if err != nil {
 		faults = append(faults, err)
 	}
-	var parts []string
-	for _, p := range b.Parts {
-		parts = append(parts, p.Code)
-	}
 	var rows []Amount
 	own := ""
 	for _, a := range b.Assemblies {
@@ -64,8 +60,8 @@ func JobParts(b *planner.Book, service, assembly string, used []Amount, not []st
 		rows = slices.Delete(rows, i, i+1)
 	}
 	for _, u := range used {
-		if !slices.Contains(parts, u.Part) {
-			faults = append(faults, near.Miss("part", u.Part, parts))
+		if _, err := b.Part(u.Part); err != nil {
+			faults = append(faults, err)
 			continue
 		}
 		if i := slices.IndexFunc(rows, func(r Amount) bool { return r.Part == u.Part }); i >= 0 {

@@ -11,7 +11,6 @@ import (
 	"roundkit/planner"
 	"roundkit/planner/day"
 	"roundkit/planner/mass"
-	"roundkit/planner/near"
 	"roundkit/planner/place"
 	"roundkit/planner/units"
 )
@@ -52,7 +51,7 @@ func Rows(s *planner.Snapshot, o Options) ([]Row, error) {
 			return nil, err
 		}
 	}
-	parts, only, err := chosen(s.Parts, o.Parts)
+	parts, only, err := chosen(&s.Catalogue, o.Parts)
 	if err != nil {
 		return nil, err
 	}
@@ -83,15 +82,14 @@ func Rows(s *planner.Snapshot, o Options) ([]Row, error) {
 	return rows, nil
 }
 
-func chosen(catalogue []planner.Part, only []string) (parts map[string]planner.Part, set map[string]bool, err error) {
+func chosen(c *planner.Catalogue, only []string) (parts map[string]planner.Part, set map[string]bool, err error) {
 	parts = map[string]planner.Part{}
-	codes := make([]string, len(catalogue))
-	for i, p := range catalogue {
-		parts[p.Code], codes[i] = p, p.Code
+	for _, p := range c.Parts {
+		parts[p.Code] = p
 	}
 	for _, code := range only {
-		if _, ok := parts[code]; !ok {
-			return nil, nil, near.Miss("part", code, codes)
+		if _, err := c.Part(code); err != nil {
+			return nil, nil, err
 		}
 		if set == nil {
 			set = map[string]bool{}
