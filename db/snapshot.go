@@ -95,7 +95,7 @@ func fill(ctx context.Context, q *sqlcgen.Queries, season seasonRow, before time
 	for _, u := range use {
 		snap.Use = append(snap.Use, planner.PartUse{Part: u.Part, Quantity: units.Quantity(u.Quantity)})
 	}
-	packed, err := q.PackedFor(ctx, season.ID, before)
+	packed, err := q.PackedFor(ctx, before, season.ID)
 	if err != nil {
 		return err
 	}

@@ -54,11 +54,12 @@ GROUP BY q.pos, q.code
 ORDER BY q.pos;
 
 -- name: PackedFor :many
--- Cases that stock was packed into for a trip by then.
+-- Cases that stock was packed into for a trip by then; what was taken back was not.
 SELECT DISTINCT e.reference AS trip, p.code AS travel_case
 FROM entry AS e JOIN movement AS m ON m.entry_id = e.id JOIN place AS p ON p.id = m.to_id
+    LEFT JOIN entry AS u ON u.undoes = e.id AND u.happened_at < sqlc.arg(before)
 WHERE e.season_id = sqlc.arg(season_id) AND e.kind = 'pack' AND e.happened_at < sqlc.arg(before) AND p.kind = 'case'
-    AND e.reference <> ''
+    AND e.reference <> '' AND u.id IS NULL
 ORDER BY 1, 2;
 
 -- name: LentDue :many

@@ -233,8 +233,9 @@ func (q *Queries) LentDue(ctx context.Context, seasonID int32, before time.Time)
 const PackedFor = `-- name: PackedFor :many
 SELECT DISTINCT e.reference AS trip, p.code AS travel_case
 FROM entry AS e JOIN movement AS m ON m.entry_id = e.id JOIN place AS p ON p.id = m.to_id
-WHERE e.season_id = $1 AND e.kind = 'pack' AND e.happened_at < $2 AND p.kind = 'case'
-    AND e.reference <> ''
+    LEFT JOIN entry AS u ON u.undoes = e.id AND u.happened_at < $1
+WHERE e.season_id = $2 AND e.kind = 'pack' AND e.happened_at < $1 AND p.kind = 'case'
+    AND e.reference <> '' AND u.id IS NULL
 ORDER BY 1, 2
 `
 
@@ -243,9 +244,9 @@ type PackedForRow struct {
 	TravelCase string
 }
 
-// Cases that stock was packed into for a trip by then.
-func (q *Queries) PackedFor(ctx context.Context, seasonID int32, before time.Time) ([]PackedForRow, error) {
-	rows, err := q.db.Query(ctx, PackedFor, seasonID, before)
+// Cases that stock was packed into for a trip by then; what was taken back was not.
+func (q *Queries) PackedFor(ctx context.Context, before time.Time, seasonID int32) ([]PackedForRow, error) {
+	rows, err := q.db.Query(ctx, PackedFor, before, seasonID)
 	if err != nil {
 		return nil, err
 	}

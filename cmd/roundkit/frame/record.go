@@ -102,30 +102,43 @@ func (r *Recording) Amount(ctx context.Context, text string) (part string, q uni
 	return strings.TrimSpace(part), q, err
 }
 
-// Print prints what a record did.
-func (r *Recording) Print(ctx context.Context, said string, done db.Recorded, notes ...string) error {
-	warnings := done.Warnings
-	var doubles []uuid.UUID
+// JSON reports whether the answer is for machines.
+func (r *Recording) JSON() bool { return r.json }
+
+// Answer is what a record did, for machines.
+func (r *Recording) Answer(done db.Recorded, notes ...string) answer.Recorded {
+	warnings, doubles := r.doubts(done)
+	return answer.Recorded{ID: done.ID, Repeat: done.Repeat, DryRun: r.Act.DryRun, Moves: answer.OfMoves(done.Entries, done.Parts, r.Parts),
+		Warnings: warnings, Doubles: doubles, Notes: notes}
+}
+
+// doubts are the warnings of a record, likely doubles among them, and which those are.
+func (r *Recording) doubts(done db.Recorded) (warnings []string, ids []uuid.UUID) {
+	warnings = done.Warnings
 	for _, d := range done.Doubles {
-		doubles = append(doubles, d.ID)
+		ids = append(ids, d.ID)
 		by := d.Person
 		if by == "" {
 			by = "somebody"
 		}
 		warnings = append(warnings, fmt.Sprintf("likely the same job: %s logged one at %s; undo one of them with: roundkit undo %s", by, d.At.In(r.Zone).Format("2006-01-02 15:04"), d.ID))
 	}
+	return warnings, ids
+}
+
+// Print prints what a record did.
+func (r *Recording) Print(ctx context.Context, said string, done db.Recorded, notes ...string) error {
 	if r.json {
-		out := answer.Recorded{ID: done.ID, Repeat: done.Repeat, DryRun: r.Act.DryRun, Moves: answer.OfMoves(done.Entries, done.Parts, r.Parts),
-			Warnings: warnings, Doubles: doubles, Notes: notes}
-		return r.env.PrintJSON(out)
+		return r.env.PrintJSON(r.Answer(done, notes...))
 	}
 	if r.Act.DryRun {
 		said += " (dry run, nothing was recorded)"
 	}
+	warnings, _ := r.doubts(done)
 	page := screen.Recorded{Answer: said, Entries: done.Entries, PartOf: done.Parts, Parts: r.Parts, Warnings: warnings, Notes: notes}
 	if !r.Act.DryRun {
 		if len(done.Entries) > 0 && done.Entries[0].Kind != "undo" { // an undo is never undone
-			page.Notes = append(page.Notes, "to take it back: roundkit undo "+done.ID.String())
+			page.Notes = append(page.Notes, r.takeBack(done))
 		}
 		left, err := r.left(ctx)
 		if err != nil {
@@ -154,4 +167,12 @@ func (r *Recording) left(ctx context.Context) (func(part, place string) (units.Q
 		}
 		return q, ours[place]
 	}, nil
+}
+
+// takeBack says how to undo a record: the last thing somebody did needs no name.
+func (r *Recording) takeBack(done db.Recorded) string {
+	if r.Act.Person != "" && !done.Repeat {
+		return "to take it back: roundkit undo, or later: roundkit undo " + done.ID.String()
+	}
+	return "to take it back: roundkit undo " + done.ID.String()
 }

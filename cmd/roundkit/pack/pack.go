@@ -23,13 +23,17 @@ func Command(env *frame.Env) *cli.Command {
 		Usage:     "say what to pack for a trip, from where and into which case; --out writes the pack list",
 		ArgsUsage: "[TRIP]",
 		Description: "Without a trip it is the one under way, else the next. Each part is packed to the confidence in\n" +
-			"whole containers, from stock that exists; what cannot reach it is listed short, with the reason.",
+			"whole containers, from stock that exists; what cannot reach it is listed short, with the reason.\n" +
+			"Once it is packed, say so with --packed: each line is moved into its case or drawer, and the load is\n" +
+			"away from leaving to coming back. What went otherwise: move PART QUANTITY --to PLACE --trip TRIP.",
 		Flags: append([]cli.Flag{
 			&cli.StringFlag{Name: "limit-kg", Usage: "gross `KILOS` the trip may weigh: the best load within them"},
 			&cli.StringFlag{Name: "limit-l", Usage: "`LITRES` it may take"},
 			&cli.StringFlag{Name: "limit-spend", Usage: "`MONEY` it may cost, in the season's currency"},
 			&cli.StringFlag{Name: "readiness", Usage: "the `CHANCE` wanted that every job of the trip can be done: the lightest load that reaches it"},
-		}, frame.Flags(frame.Season, frame.Confidence, frame.AsOf, frame.Database, frame.Out, frame.JSON)...),
+			&cli.BoolFlag{Name: "packed", Usage: "record that the list is packed as it stands; asks nothing"},
+			&cli.StringFlag{Name: "note", Usage: "`WORDS` kept with that record"},
+		}, frame.Flags(frame.By, frame.When, frame.Season, frame.Confidence, frame.AsOf, frame.Database, frame.Out, frame.DryRun, frame.JSON)...),
 		Action: func(c *cli.Context) error { return run(env, c) },
 	}
 }
@@ -47,12 +51,20 @@ func run(env *frame.Env, c *cli.Context) error {
 	if err := limits(c, &ask); err != nil {
 		return err
 	}
+	if len(args) == 1 {
+		ask.Trip = args[0]
+	}
+	if c.Bool("packed") {
+		return packed(env, c, o, ask)
+	}
+	for _, name := range []string{"by", "when", "note", "dry-run"} {
+		if c.IsSet(name) {
+			return frame.Usagef("option --%s: it goes with --packed only", name)
+		}
+	}
 	season, err := env.OpenSeason(c.Context, o)
 	if err != nil {
 		return err
-	}
-	if len(args) == 1 {
-		ask.Trip = args[0]
 	}
 	plan, err := load.Plan(season.Outlook, ask)
 	if err != nil {

@@ -31,7 +31,8 @@ func Commands(env *frame.Env) []*cli.Command {
 				&cli.StringFlag{Name: "expires", Usage: "its last good `DATE`; without it by the part's storage life"}),
 			Action: func(c *cli.Context) error { return receive(env, c) }},
 		{Name: "move", Usage: "record that stock, a tagged thing or a whole case went somewhere else", ArgsUsage: "[PART QUANTITY | CASE]",
-			Flags:  frame.RecordFlags(tag(), from(), to("the `PLACE` it goes to")),
+			Flags: frame.RecordFlags(tag(), from(), to("the `PLACE` it goes to"),
+				&cli.StringFlag{Name: "trip", Usage: "it corrects what is packed for this `TRIP`"}),
 			Action: func(c *cli.Context) error { return move(env, c) }},
 		{Name: "scrap", Usage: "record that something is thrown away, with the reason in --note", ArgsUsage: "[PART QUANTITY]",
 			Flags:  frame.RecordFlags(tag(), from()),
@@ -90,6 +91,11 @@ func moved(env *frame.Env, c *cli.Context, kind, word string) error {
 	}
 	defer r.Store.Close()
 	m := db.Move{Act: r.Act, Kind: kind, From: c.String("from"), To: c.String("to")}
+	move := func(m db.Move) (db.Recorded, error) { return r.Store.MoveStock(c.Context, m) }
+	if trip := c.String("trip"); trip != "" {
+		move = func(m db.Move) (db.Recorded, error) { return r.Store.MoveForTrip(c.Context, m, trip) }
+		word += " for " + trip
+	}
 	if err := what(r, c, &m); err != nil {
 		return err
 	}
@@ -100,7 +106,7 @@ func moved(env *frame.Env, c *cli.Context, kind, word string) error {
 		}
 		m.DueBackOn = &on
 	}
-	done, err := r.Store.MoveStock(c.Context, m)
+	done, err := move(m)
 	if err != nil {
 		return err
 	}
@@ -120,6 +126,9 @@ func move(env *frame.Env, c *cli.Context) error {
 		return err
 	}
 	defer r.Store.Close()
+	if c.IsSet("trip") {
+		return frame.Usagef("move: found --trip with a whole case, expected PART QUANTITY or --tag: what is in a case is packed line by line")
+	}
 	code := c.Args().First()
 	done, err := r.Store.MoveCase(c.Context, r.Act, code, c.String("to"))
 	if err != nil {
