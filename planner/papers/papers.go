@@ -38,6 +38,7 @@ type Papers struct {
 	Road   *transport.Road // of a trip by truck
 	Air    *transport.Air  // of a trip by air
 
+	Items      []transport.Item // what rides, as the catalogue is ordered: what the lists were made of
 	Returnable transport.GeneralList
 	UsedUp     transport.UsedUpList
 
@@ -47,6 +48,8 @@ type Papers struct {
 	OthersBy day.Day  // what is used up, and personal things
 	Missing  []string // of the list of what comes home: known to be incomplete
 	Past     []string // lists whose day is over or not given
+
+	outlook *forecast.Outlook
 }
 
 // carnetDays is the longest an ATA carnet is good for.
@@ -59,7 +62,7 @@ func Of(o *forecast.Outlook, trip calendar.Trip, packed *load.Result) (*Papers, 
 		return nil, fmt.Errorf("trip %s stays at home: nothing travels, so it needs no papers", trip.Code)
 	}
 	s := o.Snapshot
-	p := &Papers{AsOf: s.AsOf, Trip: trip, PackOn: trip.PackOn, Here: packed == nil, ListBy: trip.CustomsListBy, OthersBy: trip.PackOn, ReturnOn: trip.BackOn}
+	p := &Papers{AsOf: s.AsOf, Trip: trip, PackOn: trip.PackOn, Here: packed == nil, ListBy: trip.CustomsListBy, OthersBy: trip.PackOn, ReturnOn: trip.BackOn, outlook: o}
 	if packed != nil {
 		p.PackOn, p.OthersBy = packed.PackOn, packed.PackOn
 	}
@@ -69,6 +72,7 @@ func Of(o *forecast.Outlook, trip calendar.Trip, packed *load.Result) (*Papers, 
 		items = append(items, a.packed(packed)...)
 	}
 	a.inOrder(items)
+	p.Items = items
 	home := transport.Home{Rates: map[string]decimal.Decimal{}}
 	country := ""
 	if len(s.Season) > 0 {
@@ -146,12 +150,19 @@ func (p *Papers) missing(o *forecast.Outlook, packed *load.Result) {
 		}
 	}
 	for _, c := range o.Snapshot.Cases {
-		if c.FixedKG != nil && c.FixedKG.IsPositive() && slices.Contains(used, c.Code) {
-			p.Missing = append(p.Missing, fmt.Sprintf("%s: %s kg are always in it and not in the stock list: hand tools one line as a set, powered tools one each", c.Code, c.FixedKG))
+		if c.FixedKG == nil || !c.FixedKG.IsPositive() {
+			continue
+		}
+		what := "hand tools one line as a set, powered tools one each"
+		switch {
+		case slices.Contains(used, c.Code):
+			p.Missing = append(p.Missing, fmt.Sprintf("%s: %s kg are always in it and not in the stock list: %s", c.Code, c.FixedKG, what))
+		case c.GoesBy == p.Trip.GoesBy:
+			p.Missing = append(p.Missing, fmt.Sprintf("%s, if it goes along: %s kg are always in it and not in the stock list: %s", c.Code, c.FixedKG, what))
 		}
 	}
 	if p.Trip.GoesBy == calendar.Air {
-		p.Missing = append(p.Missing, "the cases themselves, and tools in cases that hold no stock")
+		p.Missing = append(p.Missing, "the cases themselves")
 	} else {
 		p.Missing = append(p.Missing, "the truck's own equipment: benches, tent, compressor, tools")
 	}
