@@ -47,3 +47,7 @@ func TestPackRefused(t *testing.T) {
 		require.ErrorContains(t, err, want)
 	}
 }
+
+func movement(part, lot, tag, from, to string, q units.Quantity) planner.Movement {
+	return planner.Movement{Part: part, Lot: lot, Tag: tag, From: from, To: to, Quantity: q}
+}

@@ -23,11 +23,20 @@ type SnapshotOptions struct {
 // Snapshot reads what the planner sees as of the end of a day (nil: as of now), in one
 // repeatable-read transaction: the plan and catalogue of today, and sums of the ledger.
 func (s *Store) Snapshot(ctx context.Context, o SnapshotOptions) (snap *planner.Snapshot, err error) {
+	err = s.seen(ctx, o, func(_ *sqlcgen.Queries, _ seasonRow, seen *planner.Snapshot, _ time.Time) error {
+		snap = seen
+		return nil
+	})
+	return snap, err
+}
+
+// seen reads the snapshot and lets f read more of the same instant: what happened before it.
+func (s *Store) seen(ctx context.Context, o SnapshotOptions, f func(q *sqlcgen.Queries, season seasonRow, snap *planner.Snapshot, before time.Time) error) error {
 	now, _, err := s.Now(ctx)
 	if err != nil {
-		return nil, err
+		return err
 	}
-	err = s.Transact(ctx, readOnly, func(q *sqlcgen.Queries, _ pgx.Tx) (err error) {
+	return s.Transact(ctx, readOnly, func(q *sqlcgen.Queries, _ pgx.Tx) (err error) {
 		defer wrap(&err, "read the season for planning")
 		all, err := seasons(ctx, q)
 		if err != nil {
@@ -45,14 +54,16 @@ func (s *Store) Snapshot(ctx context.Context, o SnapshotOptions) (snap *planner.
 		if err != nil {
 			return fmt.Errorf("season %s: found time zone %q, expected an IANA name such as Europe/Vienna", season.Code, season.TimeZone)
 		}
-		snap = &planner.Snapshot{Zone: zone, AsOf: day.At(now, zone)}
+		snap := &planner.Snapshot{Zone: zone, AsOf: day.At(now, zone)}
 		before := now.Add(time.Microsecond)
 		if o.AsOf != nil {
 			snap.AsOf, before = *o.AsOf, o.AsOf.End(zone)
 		}
-		return fill(ctx, q, season, before, o.AsOf == nil, snap)
+		if err := fill(ctx, q, season, before, o.AsOf == nil, snap); err != nil {
+			return err
+		}
+		return f(q, season, snap, before)
 	})
-	return snap, err
 }
 
 func fill(ctx context.Context, q *sqlcgen.Queries, season seasonRow, before time.Time, current bool, snap *planner.Snapshot) error {

@@ -7,7 +7,189 @@ package sqlcgen
 
 import (
 	"context"
+	"time"
+
+	"github.com/google/uuid"
 )
+
+const CountedBefore = `-- name: CountedBefore :many
+SELECT e.id, coalesce(e.code, '')::text AS code, e.happened_at, (u.id IS NOT NULL)::boolean AS undone,
+    coalesce(p.code, '')::text AS place, q.code AS part, coalesce(t.code, '')::text AS tag,
+    coalesce(c.counted, 0)::bigint AS counted, coalesce(c.book, 0)::bigint AS book, (c.book IS NOT NULL)::boolean AS known_book, e.notes
+FROM entry AS e
+    JOIN entry_seq AS s ON s.entry_id = e.id
+    LEFT JOIN count_line AS c ON c.entry_id = e.id
+    LEFT JOIN weighing AS w ON w.entry_id = e.id
+    LEFT JOIN entry AS u ON u.undoes = e.id AND u.happened_at < $1
+    LEFT JOIN place AS p ON p.id = c.place_id
+    LEFT JOIN tag AS t ON t.id = coalesce(c.tag_id, w.tag_id)
+    JOIN part AS q ON q.id = coalesce(c.part_id, t.part_id)
+WHERE e.season_id = $2 AND e.happened_at < $1
+ORDER BY e.happened_at, s.seq
+`
+
+type CountedBeforeRow struct {
+	ID         uuid.UUID
+	Code       string
+	HappenedAt time.Time
+	Undone     bool
+	Place      string
+	Part       string
+	Tag        string
+	Counted    int64
+	Book       int64
+	KnownBook  bool
+	Notes      string
+}
+
+// Every count and weighing by then, in the order of time.
+func (q *Queries) CountedBefore(ctx context.Context, before time.Time, seasonID int32) ([]CountedBeforeRow, error) {
+	rows, err := q.db.Query(ctx, CountedBefore, before, seasonID)
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	var items []CountedBeforeRow
+	for rows.Next() {
+		var i CountedBeforeRow
+		if err := rows.Scan(
+			&i.ID,
+			&i.Code,
+			&i.HappenedAt,
+			&i.Undone,
+			&i.Place,
+			&i.Part,
+			&i.Tag,
+			&i.Counted,
+			&i.Book,
+			&i.KnownBook,
+			&i.Notes,
+		); err != nil {
+			return nil, err
+		}
+		items = append(items, i)
+	}
+	if err := rows.Err(); err != nil {
+		return nil, err
+	}
+	return items, nil
+}
+
+const DifferenceReasons = `-- name: DifferenceReasons :many
+SELECT e.reference, e.notes
+FROM entry AS e
+    JOIN entry_seq AS s ON s.entry_id = e.id
+    LEFT JOIN entry AS u ON u.undoes = e.id AND u.happened_at < $1
+WHERE e.season_id = $2 AND e.kind = 'count' AND e.happened_at < $1 AND e.reference <> '' AND e.notes <> ''
+    AND u.id IS NULL
+    AND NOT EXISTS (SELECT FROM count_line AS c WHERE c.entry_id = e.id)
+    AND NOT EXISTS (SELECT FROM movement AS m WHERE m.entry_id = e.id)
+ORDER BY s.seq
+`
+
+type DifferenceReasonsRow struct {
+	Reference string
+	Notes     string
+}
+
+// Reasons chosen later for a difference: records that only say why, of the record named. The
+// last one stands.
+func (q *Queries) DifferenceReasons(ctx context.Context, before time.Time, seasonID int32) ([]DifferenceReasonsRow, error) {
+	rows, err := q.db.Query(ctx, DifferenceReasons, before, seasonID)
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	var items []DifferenceReasonsRow
+	for rows.Next() {
+		var i DifferenceReasonsRow
+		if err := rows.Scan(&i.Reference, &i.Notes); err != nil {
+			return nil, err
+		}
+		items = append(items, i)
+	}
+	if err := rows.Err(); err != nil {
+		return nil, err
+	}
+	return items, nil
+}
+
+const MovesBetween = `-- name: MovesBetween :many
+SELECT e.id, e.happened_at, coalesce(v.kind, e.kind)::text AS kind, e.undoes, (u.id IS NOT NULL)::boolean AS taken_back,
+    coalesce(j.round, '')::text AS round, coalesce(j.service, '')::text AS service, coalesce(j.assembly, '')::text AS assembly,
+    q.code AS part, l.code AS lot, coalesce(t.code, '')::text AS tag, f.code AS from_place, g.code AS to_place, m.quantity,
+    e.reference, coalesce(m.notes, e.notes) AS notes
+FROM movement AS m
+    JOIN entry AS e ON e.id = m.entry_id
+    JOIN entry_seq AS s ON s.entry_id = e.id
+    LEFT JOIN entry AS v ON v.id = e.undoes
+    LEFT JOIN entry AS u ON u.undoes = e.id AND u.happened_at < $1
+    LEFT JOIN job AS j ON j.entry_id = coalesce(e.undoes, e.id)
+    JOIN lot AS l ON l.id = m.lot_id
+    JOIN part AS q ON q.id = l.part_id
+    JOIN place AS f ON f.id = m.from_id
+    JOIN place AS g ON g.id = m.to_id
+    LEFT JOIN tag AS t ON t.id = m.tag_id
+WHERE e.season_id = $2 AND e.happened_at >= $3 AND e.happened_at < $1
+ORDER BY e.happened_at, s.seq, m.n
+`
+
+type MovesBetweenRow struct {
+	ID         uuid.UUID
+	HappenedAt time.Time
+	Kind       string
+	Undoes     uuid.NullUUID
+	TakenBack  bool
+	Round      string
+	Service    string
+	Assembly   string
+	Part       string
+	Lot        string
+	Tag        string
+	FromPlace  string
+	ToPlace    string
+	Quantity   int64
+	Reference  string
+	Notes      string
+}
+
+// Every movement from one instant to before another, in the order of time; never who made it.
+func (q *Queries) MovesBetween(ctx context.Context, before time.Time, seasonID int32, since time.Time) ([]MovesBetweenRow, error) {
+	rows, err := q.db.Query(ctx, MovesBetween, before, seasonID, since)
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	var items []MovesBetweenRow
+	for rows.Next() {
+		var i MovesBetweenRow
+		if err := rows.Scan(
+			&i.ID,
+			&i.HappenedAt,
+			&i.Kind,
+			&i.Undoes,
+			&i.TakenBack,
+			&i.Round,
+			&i.Service,
+			&i.Assembly,
+			&i.Part,
+			&i.Lot,
+			&i.Tag,
+			&i.FromPlace,
+			&i.ToPlace,
+			&i.Quantity,
+			&i.Reference,
+			&i.Notes,
+		); err != nil {
+			return nil, err
+		}
+		items = append(items, i)
+	}
+	if err := rows.Err(); err != nil {
+		return nil, err
+	}
+	return items, nil
+}
 
 const PackEntries = `-- name: PackEntries :one
 
@@ -21,4 +203,49 @@ func (q *Queries) PackEntries(ctx context.Context, seasonID int32, trip string) 
 	var count int64
 	err := row.Scan(&count)
 	return count, err
+}
+
+const TripBack = `-- name: TripBack :exec
+UPDATE trip SET back_on = $1::date WHERE season_id = $2 AND code = $3
+`
+
+// A trip is back on a day.
+func (q *Queries) TripBack(ctx context.Context, onDay time.Time, seasonID int32, trip string) error {
+	_, err := q.db.Exec(ctx, TripBack, onDay, seasonID, trip)
+	return err
+}
+
+const TripFirsts = `-- name: TripFirsts :many
+SELECT e.reference AS trip, min(e.happened_at)::timestamptz AS at
+FROM entry AS e LEFT JOIN entry AS u ON u.undoes = e.id AND u.happened_at < $1
+WHERE e.season_id = $2 AND e.kind IN ('pack', 'move') AND e.reference <> '' AND e.happened_at < $1
+    AND u.id IS NULL
+GROUP BY e.reference
+ORDER BY 1
+`
+
+type TripFirstsRow struct {
+	Trip string
+	At   time.Time
+}
+
+// When something was first packed or moved for each trip, by a record that stands.
+func (q *Queries) TripFirsts(ctx context.Context, before time.Time, seasonID int32) ([]TripFirstsRow, error) {
+	rows, err := q.db.Query(ctx, TripFirsts, before, seasonID)
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	var items []TripFirstsRow
+	for rows.Next() {
+		var i TripFirstsRow
+		if err := rows.Scan(&i.Trip, &i.At); err != nil {
+			return nil, err
+		}
+		items = append(items, i)
+	}
+	if err := rows.Err(); err != nil {
+		return nil, err
+	}
+	return items, nil
 }

@@ -13,9 +13,12 @@ type Moved struct {
 	Entry             uuid.UUID
 	At                time.Time
 	Person            string
-	Kind              string // job, move, count, ...
-	Undo              bool   // takes a record of that kind back
+	Kind              string    // job, move, count, ...
+	Undo              bool      // takes a record of that kind back
+	Undoes            uuid.UUID // that record; told of a trip's movements, like the next three
+	TakenBack         bool
 	Service, Assembly string // of a job
+	Round, Part       string
 	Lot, Tag          string
 	From, To          string
 	Quantity          units.Quantity

@@ -13,11 +13,13 @@ import (
 	"github.com/urfave/cli/v2"
 
 	"roundkit/cmd/roundkit/book"
+	"roundkit/cmd/roundkit/cameback"
 	"roundkit/cmd/roundkit/charge"
 	"roundkit/cmd/roundkit/check"
 	"roundkit/cmd/roundkit/completion"
 	"roundkit/cmd/roundkit/database"
 	"roundkit/cmd/roundkit/demo"
+	"roundkit/cmd/roundkit/difference"
 	"roundkit/cmd/roundkit/frame"
 	"roundkit/cmd/roundkit/job"
 	"roundkit/cmd/roundkit/month"
@@ -41,6 +43,8 @@ func commands(env *frame.Env) []*cli.Command {
 		book.Command(env),
 		stock.Command(env),
 		job.Command(env),
+		cameback.Command(env),
+		difference.Command(env),
 		plan.Round(env),
 		plan.Command(env),
 		need.Forecast(env),

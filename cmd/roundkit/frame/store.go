@@ -2,6 +2,7 @@ package frame
 
 import (
 	"context"
+	"time"
 
 	"roundkit/db"
 	"roundkit/db/cluster"
@@ -47,14 +48,17 @@ func (e *Env) OpenSeason(ctx context.Context, o Options) (SeasonView, error) {
 		return SeasonView{}, err
 	}
 	season := SeasonView{Outlook: outlook}
+	season.Clock, err = Clock(ctx, store, snapshot.Zone)
+	return season, err
+}
+
+// Clock says the season's time where that is not the computer's, else "".
+func Clock(ctx context.Context, store *db.Store, zone *time.Location) (string, error) {
 	now, ahead, err := store.Now(ctx)
-	if err != nil {
-		return SeasonView{}, err
+	if err != nil || ahead == 0 {
+		return "", err
 	}
-	if ahead != 0 {
-		season.Clock = "season clock " + now.In(snapshot.Zone).Format("2006-01-02 15:04")
-	}
-	return season, nil
+	return "season clock " + now.In(zone).Format("2006-01-02 15:04"), nil
 }
 
 // Asked turns the options into the planner's question. A season named without a round
