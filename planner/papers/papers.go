@@ -34,9 +34,13 @@ type Papers struct {
 	Trip   calendar.Trip
 	PackOn day.Day
 	Team   string
-	Here   bool            // only of what is with the trip already
-	Road   *transport.Road // of a trip by truck
-	Air    *transport.Air  // of a trip by air
+	Here   bool // only of what is with the trip already
+	// Goods are what has a UN number, by that number, with net quantities; Unknown is what
+	// has one and could not be counted, with the reason.
+	Goods   []transport.Dangerous
+	Unknown []string
+	Road    *transport.Road // of a trip by truck
+	Air     *transport.Air  // of a trip by air
 
 	Items      []transport.Item // what rides, as the catalogue is ordered: what the lists were made of
 	Returnable transport.GeneralList
@@ -52,8 +56,47 @@ type Papers struct {
 	outlook *forecast.Outlook
 }
 
+// List is one list of a trip and the last day on which it can be handed in.
+type List struct {
+	Name   string
+	Closes *day.Day // nil where the trip does not say
+	Lines  int
+	Grams  decimal.Decimal
+	Value  decimal.Decimal
+	Blanks []string // what must be filled in before it goes out, by part
+	About  string   // what it is for
+}
+
+// The lists' names.
+const (
+	ComesHomeList = "comes home"
+	UsedUpName    = "used up"
+	PersonalList  = "personal"
+	DangerousList = "dangerous goods"
+)
+
+// Lists returns the lists in the order in which they are handed in.
+func (p *Papers) Lists() []List {
+	others := p.OthersBy
+	return []List{
+		{ComesHomeList, p.ListBy, len(p.Returnable.Lines), p.Returnable.Grams, p.Returnable.Value, p.Returnable.Faults,
+			"returns in the same state; all of it, or the list stays open"},
+		{UsedUpName, &others, len(p.UsedUp.Lines), p.UsedUp.Grams, p.UsedUp.Value, p.UsedUp.Faults, "consumables with heading, origin and value"},
+		{PersonalList, &others, 0, decimal.Zero, decimal.Zero, nil, "an empty form, one a person"},
+		{DangerousList, &others, len(p.Goods), decimal.Zero, decimal.Zero, p.Unknown, "by UN number, for the driver or the carrier"},
+	}
+}
+
 // carnetDays is the longest an ATA carnet is good for.
 const carnetDays = 365
+
+// For returns the papers that go with a load: Of its trip, or nil for one at home.
+func For(o *forecast.Outlook, packed *load.Result) (*Papers, error) {
+	if packed.Trip.GoesBy == calendar.Home {
+		return nil, nil
+	}
+	return Of(o, packed.Trip, packed)
+}
 
 // Of returns the papers of a trip for what is with it and, unless packed is nil, for what
 // is packed for it. It returns an error for a trip that stays at home: nothing travels.
@@ -84,14 +127,15 @@ func Of(o *forecast.Outlook, trip calendar.Trip, packed *load.Result) (*Papers, 
 			latest[r.Currency], home.Rates[r.Currency] = r.FromOn, r.Rate
 		}
 	}
+	road, err := transport.RoadFor(items, trip.StartOn)
+	if err != nil {
+		return nil, fmt.Errorf("papers %s: %w", trip.Code, err)
+	}
+	p.Goods, p.Unknown = road.Goods, road.Unknown
 	if trip.GoesBy == calendar.Air {
 		air := transport.AirFor(items, wanted(o), trip.StartOn)
 		p.Air = &air
 	} else {
-		road, err := transport.RoadFor(items, trip.StartOn)
-		if err != nil {
-			return nil, fmt.Errorf("papers %s: %w", trip.Code, err)
-		}
 		p.Road = &road
 	}
 	for _, r := range trip.Rounds {

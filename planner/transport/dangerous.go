@@ -26,6 +26,9 @@ type Dangerous struct {
 	Where []string
 }
 
+// Factor is how many points a kg or l of it counts.
+func (d Dangerous) Factor() int64 { return factor(Good{Category: d.Category}) }
+
 // Road is what rides in a truck under ADR 1.1.3.6.
 type Road struct {
 	Goods  []Dangerous     // by UN number

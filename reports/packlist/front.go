@@ -15,9 +15,8 @@ import (
 
 // The sheets that are not a case.
 const (
-	frontName   = "front"
-	truckName   = "truck"
-	customsName = "customs"
+	frontName = "front"
+	truckName = "truck"
 )
 
 var frontWidths = []float64{16, 30, 12, 13, 16, 11, 11, 14}
@@ -133,7 +132,10 @@ func (b *book) frontShort(s *sheet) error {
 }
 
 // heads writes a heading row; right are the columns, from 0, over numbers.
-func (s *sheet) heads(texts []string, right ...int) error {
+func (s *sheet) heads(texts []string, right ...int) error { return s.headsOf(20, texts, right...) }
+
+// headsOf writes a heading row of a height.
+func (s *sheet) headsOf(tall float64, texts []string, right ...int) error {
 	cells := make([]any, len(texts))
 	for i, text := range texts {
 		style := s.book.styles.head
@@ -144,7 +146,7 @@ func (s *sheet) heads(texts []string, right ...int) error {
 		}
 		cells[i] = excelize.Cell{StyleID: style, Value: text}
 	}
-	return s.add(20, cells...)
+	return s.add(tall, cells...)
 }
 
 // frontTotals lists the cases or drawers, their masses by reference to their sheets.

@@ -24,9 +24,9 @@ type styles struct {
 	head, headRight                   int
 	cell, cellWrapped, cellBold, tick int
 	number, whole, grams, kilos       int
-	percent, date, money              int
+	percent, date, money, fine        int
 	total, totalLabel, totalKilos     int
-	totalMoney                        int
+	totalMoney, totalWhole            int
 	group, warn, warnWrapped, blank   int
 	warnNumber, warnPercent           int
 }
@@ -81,9 +81,11 @@ func newStyles(f *excelize.File) (s styles, err error) {
 	number(&s.kilos, "0.000", plain, none)
 	number(&s.percent, "0.0%", plain, none)
 	number(&s.money, "#,##0.00", plain, none)
+	number(&s.fine, "#,##0.0000", plain, none)
 	add(&s.date, excelize.Style{Font: plain, Border: box(1), Alignment: at("left", false), CustomNumFmt: format("yyyy-mm-dd")})
 	number(&s.total, "#,##0.0", bold, fill(light))
 	number(&s.totalMoney, "#,##0.00", bold, fill(light))
+	number(&s.totalWhole, "0", bold, fill(light))
 	number(&s.totalKilos, "0.000", bold, fill(light))
 	add(&s.totalLabel, excelize.Style{Font: bold, Fill: fill(light), Border: box(1), Alignment: at("left", false)})
 	add(&s.group, excelize.Style{Font: font(true, 11, dark), Fill: fill(light), Border: box(1), Alignment: at("left", false)})

@@ -15,6 +15,7 @@ import (
 	"roundkit/planner/day"
 	"roundkit/planner/forecast"
 	"roundkit/planner/load"
+	"roundkit/planner/papers"
 	"roundkit/reports/packlist"
 	"roundkit/testdata/season"
 )
@@ -33,8 +34,10 @@ func written(t *testing.T, trip string, on day.Day, change func(*load.Result)) [
 	if change != nil {
 		change(r)
 	}
+	lists, err := papers.For(o, r)
+	require.NoError(t, err)
 	var file bytes.Buffer
-	require.NoError(t, packlist.Write(&file, r))
+	require.NoError(t, packlist.Write(&file, r, lists))
 	return file.Bytes()
 }
 
@@ -167,7 +170,7 @@ func TestPrintsOnA4(t *testing.T) {
 	f, err := excelize.OpenReader(bytes.NewReader(written(t, "TR-PEL", day.Of(2027, 2, 25), nil)))
 	require.NoError(t, err)
 	defer func() { require.NoError(t, f.Close()) }()
-	require.Equal(t, []string{"front", "FC-2", "FC-3", "customs"}, f.GetSheetList())
+	require.Equal(t, []string{"front", "FC-2", "FC-3", "papers", "dangerous goods", "by air", "comes home", "used up", "personal"}, f.GetSheetList())
 	repeated := map[string]bool{}
 	for _, n := range f.GetDefinedName() {
 		repeated[n.Scope] = n.Name == "_xlnm.Print_Titles"
@@ -185,6 +188,6 @@ func TestPrintsOnA4(t *testing.T) {
 		foot, err := f.GetHeaderFooter(sheet)
 		require.NoError(t, err)
 		require.Contains(t, foot.OddFooter, "page &P of &N")
-		require.Equal(t, sheet != "front", repeated[sheet], sheet)
+		require.Equal(t, sheet != "front" && sheet != "papers", repeated[sheet], sheet)
 	}
 }

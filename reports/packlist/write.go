@@ -4,6 +4,7 @@ import (
 	"archive/zip"
 	"bytes"
 	"cmp"
+	"errors"
 	"fmt"
 	"io"
 	"slices"
@@ -13,6 +14,7 @@ import (
 
 	"roundkit/planner/calendar"
 	"roundkit/planner/load"
+	"roundkit/planner/papers"
 )
 
 // book is the pack list being written.
@@ -37,23 +39,33 @@ type total struct {
 // byAir reports whether the trip flies.
 func (b *book) byAir() bool { return b.r.Trip.GoesBy == calendar.Air }
 
-// Write writes the pack list of a load as a spreadsheet. The same load gives the same
-// bytes. What it returns on an error is not a spreadsheet: write to memory or to a file
-// that is put in place afterwards.
-func Write(w io.Writer, r *load.Result) (err error) {
-	f := excelize.NewFile()
+// newBook makes an empty spreadsheet with its styles. Close it when done.
+func newBook(footer string) (*book, error) {
+	b := &book{File: excelize.NewFile(), footer: footer}
+	var err error
+	if b.styles, err = newStyles(b.File); err != nil {
+		return nil, errors.Join(fmt.Errorf("styles: %w", err), b.Close())
+	}
+	return b, nil
+}
+
+// Write writes the pack list of a load as a spreadsheet, with the papers of the trip unless
+// p is nil (a trip at home needs none). The same load gives the same bytes. What it returns
+// on an error is not a spreadsheet: write to memory or to a file that is put in place
+// afterwards.
+func Write(w io.Writer, r *load.Result, p *papers.Papers) (err error) {
+	b, err := newBook(strings.TrimSpace(strings.Join([]string{r.Team, r.Trip.Code, "as of", r.AsOf.String()}, " ")))
+	if err != nil {
+		return err
+	}
 	defer func() {
-		if closed := f.Close(); err == nil {
+		if closed := b.Close(); err == nil {
 			err = closed
 		}
 	}()
-	b := &book{File: f, r: r}
-	b.footer = strings.TrimSpace(strings.Join([]string{r.Team, r.Trip.Code, "as of", r.AsOf.String()}, " "))
-	if b.styles, err = newStyles(f); err != nil {
-		return fmt.Errorf("styles: %w", err)
-	}
+	b.r = r
 	// The front sheet comes first and sums up the others: it is named now, written last.
-	if err := f.SetSheetName("Sheet1", frontName); err != nil {
+	if err := b.SetSheetName("Sheet1", frontName); err != nil {
 		return err
 	}
 	if b.byAir() {
@@ -64,15 +76,15 @@ func Write(w io.Writer, r *load.Result) (err error) {
 	if err != nil {
 		return err
 	}
-	if len(r.Lines) > 0 {
-		if err := b.customsSheet(); err != nil {
-			return fmt.Errorf("sheet customs: %w", err)
+	if p != nil {
+		if err := b.papersSheets(p); err != nil {
+			return err
 		}
 	}
 	if err := b.frontSheet(); err != nil {
 		return fmt.Errorf("sheet %s: %w", frontName, err)
 	}
-	f.SetActiveSheet(0)
+	b.SetActiveSheet(0)
 	return b.write(w)
 }
 

@@ -57,6 +57,9 @@ func TestAnswersForPeople(t *testing.T) {
 		{"--at truck explain --as-of=2027-06-05 OIL-B68 --trip TR-ALP", "OIL-B68, bath oil, 68 cSt: expected "},
 		{"explain SPF-102 --trip TR-ALP --at truck --as-of 2027-06-05", "SPF-102, fork spring 58 lb/in: expected "},
 		{"explain KIT-VA75 --trip TR-ALP --at truck --as-of 2027-06-05", "KIT-VA75, air-can seal kit: expected "},
+		// 12 cans of 410 g at 3 points a kg, and a hired bottle of at most 9.5 l at 1 a litre
+		{"papers TR-ALP --as-of 2027-06-05", "TR-ALP: 24.26 road points of 1000: within the limit"},
+		{"papers TR-TES --as-of 2027-06-05", "TR-TES: nothing packed is known not to fly"},
 		{"job left --at truck --as-of 2027-06-05", "no more can be done of "},
 	}
 	for _, test := range tests {

@@ -26,6 +26,7 @@ import (
 	"roundkit/cmd/roundkit/need"
 	"roundkit/cmd/roundkit/order"
 	"roundkit/cmd/roundkit/pack"
+	"roundkit/cmd/roundkit/papers"
 	"roundkit/cmd/roundkit/plan"
 	"roundkit/cmd/roundkit/reorder"
 	"roundkit/cmd/roundkit/spend"
@@ -50,6 +51,7 @@ func commands(env *frame.Env) []*cli.Command {
 		need.Forecast(env),
 		need.Explain(env),
 		pack.Command(env),
+		papers.Command(env),
 		reorder.Command(env),
 		order.Command(env),
 		spend.Command(env),

@@ -20,6 +20,7 @@ import (
 	"roundkit/planner/forecast"
 	"roundkit/planner/load"
 	"roundkit/planner/order"
+	"roundkit/planner/papers"
 	"roundkit/planner/workbook"
 	"roundkit/reports/packlist"
 	"roundkit/reports/reorder"
@@ -178,7 +179,11 @@ func (d *shown) pack(trip string) error {
 	if err != nil {
 		return err
 	}
-	return d.write("pack-"+trip+".xlsx", func(w io.Writer) error { return packlist.Write(w, plan) })
+	lists, err := papers.For(d.outlook, plan)
+	if err != nil {
+		return err
+	}
+	return d.write("pack-"+trip+".xlsx", func(w io.Writer) error { return packlist.Write(w, plan, lists) })
 }
 
 func (d *shown) season(ctx context.Context, store *db.Store) error {

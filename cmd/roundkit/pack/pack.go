@@ -11,6 +11,7 @@ import (
 
 	"roundkit/cmd/roundkit/frame"
 	"roundkit/planner/load"
+	"roundkit/planner/papers"
 	"roundkit/reports/answer"
 	"roundkit/reports/packlist"
 	"roundkit/reports/screen"
@@ -71,7 +72,11 @@ func run(env *frame.Env, c *cli.Context) error {
 		return err
 	}
 	if o.Out != "" {
-		if err := env.WriteFile(o.Out, func(w io.Writer) error { return packlist.Write(w, plan) }); err != nil {
+		lists, err := papers.For(season.Outlook, plan)
+		if err != nil {
+			return err
+		}
+		if err := env.WriteFile(o.Out, func(w io.Writer) error { return packlist.Write(w, plan, lists) }); err != nil {
 			return err
 		}
 	}
