@@ -42,6 +42,9 @@ func MissNamed(noun, typed string, known []Named) error {
 	}
 	var said []string
 	for _, k := range byName[:min(most, len(byName))] {
+		if k.edits > byName[0].edits {
+			break // a slip is only looked for where no name has the words as typed
+		}
 		said = append(said, k.Code+" ("+k.Name+")")
 	}
 	return fmt.Errorf("no %s %s; did you mean %s?", noun, typed, strings.Join(said, ", or "))

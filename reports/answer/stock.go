@@ -21,6 +21,9 @@ type Stock struct {
 	GoodUntil    *day.Day `json:"good_until"`
 	PastDate     bool     `json:"past_date"`
 	DueBack      *day.Day `json:"due_back,omitempty"`
+	Lent         bool     `json:"lent,omitempty"`
+	Overdue      bool     `json:"overdue,omitempty"`
+	Trip         string   `json:"trip,omitempty"` // it is packed for it or away with it
 	RateNPerMM   *float64 `json:"rate_n_mm,omitempty"`
 	SerialNumber string   `json:"serial_number,omitempty"`
 }
@@ -31,7 +34,7 @@ func OfStock(rows []stock.Row) []Stock {
 	for i, r := range rows {
 		out[i] = Stock{Part: r.Part.Code, Unit: string(r.Part.Unit), Place: r.Place, Quantity: units.ToFloat(r.Quantity, r.Part.Unit),
 			Lot: r.Lot, Tag: r.Tag, Expires: r.ExpiresOn, Opened: r.OpenedOn, GoodUntil: r.LastGoodOn, PastDate: r.Past,
-			DueBack: r.DueBackOn, SerialNumber: r.SerialNumber}
+			DueBack: r.DueBackOn, Lent: r.Lent, Overdue: r.Overdue, Trip: r.For, SerialNumber: r.SerialNumber}
 		if r.MassKnown {
 			grams := r.Grams.InexactFloat64()
 			out[i].MassG = &grams

@@ -8,6 +8,7 @@ import (
 
 	"roundkit/cmd/roundkit/frame"
 	"roundkit/db"
+	"roundkit/planner/day"
 	"roundkit/planner/stock"
 	"roundkit/reports/answer"
 	"roundkit/reports/screen"
@@ -21,7 +22,13 @@ func Command(env *frame.Env) *cli.Command {
 		ArgsUsage: "[PART...]",
 		Description: "Without a place it lists everything of ours and what is lent; with --at what is in that place\n" +
 			"and below it. The book says it: a count or the scale says what is there.",
-		Flags:  frame.Flags(frame.At, frame.Season, frame.AsOf, frame.Database, frame.JSON),
+		Flags: append([]cli.Flag{
+			&cli.StringFlag{Name: "expiring", Usage: "only what is past its date by `DATE`"},
+			&cli.BoolFlag{Name: "open", Usage: "only opened bottles and tubs"},
+			&cli.BoolFlag{Name: "lent", Usage: "only what is lent, with the day it is due back"},
+			&cli.BoolFlag{Name: "reserved", Usage: "only what is packed for a trip or away with one (--trip: with that one)"},
+			&cli.BoolFlag{Name: "below", Usage: "the parts below what the next trip (or --trip) needs"},
+		}, frame.Flags(frame.At, frame.Trip, frame.Season, frame.AsOf, frame.Database, frame.JSON)...),
 		Action: func(c *cli.Context) error { return list(env, c) },
 		Subcommands: []*cli.Command{
 			{Name: "history", Usage: "say who moved what of a part, when, for which job", ArgsUsage: "PART",
@@ -105,11 +112,23 @@ func list(env *frame.Env, c *cli.Context) error {
 	if err != nil {
 		return err
 	}
+	ask := stock.Options{At: o.At, Parts: parts, Opened: c.Bool("open"), Lent: c.Bool("lent"), Reserved: c.Bool("reserved") || o.Trip != "", Trip: o.Trip}
+	if c.IsSet("expiring") {
+		on, err := day.Parse(c.String("expiring"))
+		if err != nil {
+			return frame.Usagef("option --expiring: %s", err)
+		}
+		last := on - 1 // the last good day of what is past its date on that one
+		ask.GoodUntil = &last
+	}
 	season, err := env.OpenSeason(c.Context, o)
 	if err != nil {
 		return err
 	}
-	rows, err := stock.Rows(season.Snapshot, stock.Options{At: o.At, Parts: parts})
+	if c.Bool("below") {
+		return below(env, season, o, parts)
+	}
+	rows, err := stock.Rows(season.Snapshot, ask)
 	if err != nil {
 		return err
 	}
