@@ -65,3 +65,7 @@ ORDER BY s.seq;
 -- name: TripBack :exec
 -- A trip is back on a day.
 UPDATE trip SET back_on = sqlc.arg(on_day)::date WHERE season_id = sqlc.arg(season_id) AND code = sqlc.arg(trip);
+
+-- name: EntriesByEnd :many
+-- The records whose id ends so: what people type of one.
+SELECT id FROM entry WHERE season_id = sqlc.arg(season_id) AND right(id::text, 12) LIKE '%' || sqlc.arg(ending)::text ORDER BY id LIMIT 3;

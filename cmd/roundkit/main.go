@@ -39,6 +39,7 @@ func run() int {
 		Err:             os.Stderr,
 		OutTerminal:     term.IsTerminal(out),
 		ErrTerminal:     term.IsTerminal(int(os.Stderr.Fd())),
+		InTerminal:      term.IsTerminal(int(os.Stdin.Fd())),
 		TerminalColumns: columns,
 		Lookup:          os.LookupEnv,
 		Now:             time.Now,

@@ -114,6 +114,31 @@ func (q *Queries) DifferenceReasons(ctx context.Context, before time.Time, seaso
 	return items, nil
 }
 
+const EntriesByEnd = `-- name: EntriesByEnd :many
+SELECT id FROM entry WHERE season_id = $1 AND right(id::text, 12) LIKE '%' || $2::text ORDER BY id LIMIT 3
+`
+
+// The records whose id ends so: what people type of one.
+func (q *Queries) EntriesByEnd(ctx context.Context, seasonID int32, ending string) ([]uuid.UUID, error) {
+	rows, err := q.db.Query(ctx, EntriesByEnd, seasonID, ending)
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	var items []uuid.UUID
+	for rows.Next() {
+		var id uuid.UUID
+		if err := rows.Scan(&id); err != nil {
+			return nil, err
+		}
+		items = append(items, id)
+	}
+	if err := rows.Err(); err != nil {
+		return nil, err
+	}
+	return items, nil
+}
+
 const MovesBetween = `-- name: MovesBetween :many
 SELECT e.id, e.happened_at, coalesce(v.kind, e.kind)::text AS kind, e.undoes, (u.id IS NOT NULL)::boolean AS taken_back,
     coalesce(j.round, '')::text AS round, coalesce(j.service, '')::text AS service, coalesce(j.assembly, '')::text AS assembly,

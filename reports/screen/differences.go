@@ -36,7 +36,7 @@ func Differences(w io.Writer, look term.Look, found []difference.Difference) err
 		if d.Since != nil {
 			since = d.Since.Format("2006-01-02")
 		}
-		t.Rows = append(t.Rows, []string{d.On.String(), d.Part.Code, d.Tag, d.Place, Signed(d), since, why, d.Code})
+		t.Rows = append(t.Rows, []string{d.On.String(), d.Part.Code, d.Tag, d.Place, Signed(d), since, why, RecordName(d.Code, d.Record)})
 	}
 	if len(found) == 0 {
 		return nil
@@ -49,8 +49,8 @@ func Differences(w io.Writer, look term.Look, found []difference.Difference) err
 	if first.Tag != "" {
 		name = first.Tag
 	}
-	if _, err := difference.Named(found, name); err != nil {
-		name = first.Name()
+	if d, err := difference.Named(found, name); err != nil || d.Record != first.Record {
+		name = RecordName(first.Code, first.Record)
 	}
 	return look.Say(w, fmt.Sprintf("choose a reason: roundkit difference because %s CAUSE, one of: %s", name, strings.Join(difference.Causes(), ", ")))
 }

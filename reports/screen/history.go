@@ -28,7 +28,7 @@ func History(w io.Writer, look term.Look, part planner.Part, moved []stock.Moved
 	}
 	fmt.Fprintln(w)
 	t := term.Table{Columns: []term.Column{{Title: "when"}, {Title: "who"}, {Title: "what"}, {Title: "on"}, {Title: "tag"}, {Title: "from"}, {Title: "to"},
-		{Title: "quantity", Right: true}, {Title: "lot", Drop: 2}, {Title: "notes", Wrap: true, Drop: 1}}}
+		{Title: "quantity", Right: true}, {Title: "lot", Drop: 2}, {Title: "notes", Wrap: true, Drop: 1}, {Title: "record", Drop: 3}}}
 	for _, m := range moved {
 		what := m.Kind
 		if m.Service != "" {
@@ -37,7 +37,7 @@ func History(w io.Writer, look term.Look, part planner.Part, moved []stock.Moved
 		if m.Undo {
 			what += ", undone"
 		}
-		t.Rows = append(t.Rows, []string{m.At.Format("2006-01-02 15:04"), m.Person, what, m.Assembly, m.Tag, m.From, m.To, units.Say(m.Quantity, part.Unit), m.Lot, m.Notes})
+		t.Rows = append(t.Rows, []string{m.At.Format("2006-01-02 15:04"), m.Person, what, m.Assembly, m.Tag, m.From, m.To, units.Say(m.Quantity, part.Unit), m.Lot, m.Notes, RecordName("", m.Entry)})
 	}
 	return look.Print(w, t)
 }

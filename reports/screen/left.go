@@ -3,6 +3,7 @@ package screen
 import (
 	"fmt"
 	"io"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -38,31 +39,61 @@ func JobsLeft(w io.Writer, look term.Look, rows []left.Jobs, at string, asOf day
 		{Title: "service"}, {Title: "on"}, {Title: "left", Right: true}, {Title: "after plan", Right: true, Drop: 2},
 		{Title: "stopped by"}, {Title: "next", Wrap: true, Drop: 1},
 	}}
-	for _, r := range rows {
-		var next []string
-		for _, p := range r.Next[:min(nextShown, len(r.Next))] {
-			next = append(next, p.Part+" "+strconv.Itoa(p.Left))
+	for _, g := range alike(rows, said) {
+		row := said(g[0])
+		row[1] = assemblies(g)
+		if g[0].Left != nil && *g[0].Left == 0 {
+			row[2] = look.Warn(row[2])
 		}
-		count := number(r.Left)
-		if r.Left != nil && *r.Left == 0 {
-			count = look.Warn(count)
-		}
-		t.Rows = append(t.Rows, []string{r.Service, r.Assembly, count, number(r.LeftAfterPlan), r.LimitedBy, strings.Join(next, ", ")})
+		t.Rows = append(t.Rows, row)
 	}
 	return look.Print(w, t)
+}
+
+// said is a row as it is shown, but for the assembly.
+func said(r left.Jobs) []string {
+	var next []string
+	for _, p := range r.Next[:min(nextShown, len(r.Next))] {
+		next = append(next, p.Part+" "+strconv.Itoa(p.Left))
+	}
+	return []string{r.Service, "", number(r.Left), number(r.LeftAfterPlan), r.LimitedBy, strings.Join(next, ", ")}
+}
+
+// alike takes rows together that follow each other and say the same: a phone has few lines.
+func alike(rows []left.Jobs, said func(left.Jobs) []string) (groups [][]left.Jobs) {
+	for _, r := range rows {
+		if n := len(groups); n > 0 && slices.Equal(said(groups[n-1][0]), said(r)) {
+			groups[n-1] = append(groups[n-1], r)
+			continue
+		}
+		groups = append(groups, []left.Jobs{r})
+	}
+	return groups
+}
+
+// assemblies names those of a group: three or more in a row by the first and the last.
+func assemblies(g []left.Jobs) string {
+	const few = 2
+	names := make([]string, len(g))
+	for i, r := range g {
+		names[i] = r.Assembly
+	}
+	if len(names) > few {
+		return names[0] + ".." + names[len(names)-1]
+	}
+	return strings.Join(names, " ")
 }
 
 // stoppedLine names the services of which no more can be done.
 func stoppedLine(rows []left.Jobs) string {
 	var stopped []string
-	for _, r := range rows {
-		if r.Left != nil && *r.Left == 0 {
-			name := r.Service
-			if r.Assembly != "" {
-				name += " on " + r.Assembly
-			}
-			stopped = append(stopped, name+" ("+r.LimitedBy+")")
+	none := slices.DeleteFunc(slices.Clone(rows), func(r left.Jobs) bool { return r.Left == nil || *r.Left > 0 })
+	for _, g := range alike(none, func(r left.Jobs) []string { return []string{r.Service, r.LimitedBy} }) {
+		name := g[0].Service
+		if on := assemblies(g); on != "" {
+			name += " on " + on
 		}
+		stopped = append(stopped, name+" ("+g[0].LimitedBy+")")
 	}
 	if len(stopped) == 0 {
 		return "at least one more of every service can be done"

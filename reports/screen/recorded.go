@@ -3,6 +3,8 @@ package screen
 import (
 	"fmt"
 	"io"
+	"slices"
+	"strings"
 
 	"roundkit/planner"
 	"roundkit/planner/ledger"
@@ -12,11 +14,13 @@ import (
 
 // Recorded is what a record did and what a person must know of it.
 type Recorded struct {
-	Answer   string // the first line
-	Entries  []ledger.Entry
-	PartOf   map[string]string // lot -> part
-	Parts    map[string]planner.Part
-	LeftAt   func(part, place string) (units.Quantity, bool) // after it; nil: not asked
+	Answer  string // the first line
+	Entries []ledger.Entry
+	PartOf  map[string]string // lot -> part
+	Parts   map[string]planner.Part
+	// LeftAt is what a place holds of a part after it, and what of that is in the tag; nil:
+	// not asked.
+	LeftAt   func(part, place, tag string) (all, inTag units.Quantity, ok bool)
 	Warnings []string
 	Notes    []string
 }
@@ -27,18 +31,25 @@ func (r Recorded) Print(w io.Writer, look term.Look) error {
 	if err := look.Say(w, r.Answer); err != nil {
 		return err
 	}
+	const toColumn = 4
 	t := term.Table{Columns: []term.Column{{Title: "part"}, {Title: "name", Wrap: true, Drop: 1}, {Title: "quantity", Right: true}, {Title: "from"}, {Title: "to"},
-		{Title: "tag"}, {Title: "lot", Drop: 2}, {Title: "left there", Right: true}}}
+		{Title: "tag or lot", Drop: 2}, {Title: "left there", Right: true}}}
+	went := false
 	for _, e := range r.Entries {
 		for _, m := range e.Moves {
 			p := r.Parts[r.PartOf[m.Lot]]
-			left := ""
-			if r.LeftAt != nil {
-				if q, ok := r.LeftAt(p.Code, m.From); ok {
-					left = units.Say(q, p.Unit)
-				}
+			to := beyond(m.To, "missing")
+			if e.Job != nil && m.To == ledger.Used {
+				to = "" // what a job takes is used: only what goes elsewhere is worth a word
 			}
-			t.Rows = append(t.Rows, []string{p.Code, p.Name, units.Say(m.Quantity, p.Unit), m.From, m.To, m.Tag, m.Lot, left})
+			went = went || to != ""
+			t.Rows = append(t.Rows, []string{p.Code, p.Name, units.Say(m.Quantity, p.Unit), beyond(m.From, "found"), to, lotName(m), r.left(p, m)})
+		}
+	}
+	if !went {
+		t.Columns = slices.Delete(t.Columns, toColumn, toColumn+1)
+		for k, row := range t.Rows {
+			t.Rows[k] = slices.Delete(row, toColumn, toColumn+1)
 		}
 	}
 	if len(t.Rows) > 0 {
@@ -52,5 +63,58 @@ func (r Recorded) Print(w io.Writer, look term.Look) error {
 			return err
 		}
 	}
-	return notes(w, look, r.Notes)
+	var rest []string
+	for _, note := range r.Notes { // what may hurt somebody stands before what is only good to know
+		if !strings.HasPrefix(note, "caution: ") {
+			rest = append(rest, note)
+			continue
+		}
+		if err := look.Say(w, look.Warn(note)); err != nil {
+			return err
+		}
+	}
+	return notes(w, look, rest)
+}
+
+// left says what is left where a part was taken, of a bottle also in the bottle; of what
+// came from beyond, what is there now.
+func (r Recorded) left(p planner.Part, m ledger.Move) string {
+	if r.LeftAt == nil {
+		return ""
+	}
+	all, bottle, ok := r.LeftAt(p.Code, m.From, m.Tag)
+	if !ok {
+		if all, bottle, ok = r.LeftAt(p.Code, m.To, m.Tag); !ok {
+			return ""
+		}
+	}
+	text := units.Say(all, p.Unit)
+	if m.Tag != "" && p.Unit != units.PC && bottle != all {
+		text = units.Say(bottle, p.Unit) + " of " + text
+	}
+	return text
+}
+
+// lotName is the tag, which is of one lot, else the lot; a lot of a record made here has a
+// code that says nothing to anybody.
+func lotName(m ledger.Move) string {
+	switch {
+	case m.Tag != "":
+		return m.Tag
+	case strings.HasPrefix(m.Lot, "lot "):
+		return "new lot"
+	}
+	return m.Lot
+}
+
+// beyond is a word in brackets for what is no place of anybody, and the place itself for one
+// that is.
+func beyond(code, difference string) string {
+	switch code {
+	case ledger.CountDifference:
+		return "(" + difference + ")"
+	case ledger.Supplier, ledger.Used, ledger.Scrap, ledger.Opening, ledger.OpenedKit, ledger.Relabelled:
+		return "(" + code + ")"
+	}
+	return code
 }

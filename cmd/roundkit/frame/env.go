@@ -1,6 +1,7 @@
 package frame
 
 import (
+	"bufio"
 	"context"
 	"io"
 	"strconv"
@@ -16,8 +17,9 @@ type Env struct {
 	Out io.Writer // answers
 	Err io.Writer // faults, hints, progress
 
-	// OutTerminal and ErrTerminal say whether a person is looking at the stream.
-	OutTerminal, ErrTerminal bool
+	// OutTerminal and ErrTerminal say whether a person is looking at the stream, InTerminal
+	// whether one can type.
+	OutTerminal, ErrTerminal, InTerminal bool
 	// TerminalColumns is the width of the terminal, 0 where it is not known.
 	TerminalColumns int
 
@@ -25,6 +27,8 @@ type Env struct {
 	Lookup func(name string) (string, bool)
 	// Now is the computer's clock.
 	Now func() time.Time
+
+	lines *bufio.Reader // of In, once somebody was asked
 }
 
 // Variable returns an environment variable, "" where it is not set.

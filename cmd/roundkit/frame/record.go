@@ -3,6 +3,7 @@ package frame
 import (
 	"context"
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -11,6 +12,7 @@ import (
 
 	"roundkit/db"
 	"roundkit/planner"
+	"roundkit/planner/ledger"
 	"roundkit/planner/units"
 	"roundkit/reports/answer"
 	"roundkit/reports/screen"
@@ -66,8 +68,17 @@ func (e *Env) Record(c *cli.Context) (*Recording, error) {
 
 // when reads a time in the season's zone: a date and time, or a time of today.
 func (r *Recording) when(ctx context.Context, text string) (time.Time, error) {
-	for _, layout := range []string{"2006-01-02 15:04", "2006-01-02 15:04:05", "2006-01-02T15:04", time.RFC3339} {
-		if t, err := time.ParseInLocation(layout, text, r.Zone); err == nil {
+	for _, layout := range []string{"2006-01-02 15:04", "2006-01-02 15:04:05", "2006-01-02T15:04"} {
+		t, err := time.ParseInLocation(layout, text, r.Zone)
+		switch {
+		case err == nil:
+			return wall(t, layout, text)
+		case strings.Contains(err.Error(), "out of range"):
+			return time.Time{}, Usagef("option --when: found %q, expected a day and a time that exist", text)
+		}
+	}
+	for _, layout := range []string{time.RFC3339, "2006-01-02 15:04Z07:00"} {
+		if t, err := time.Parse(layout, text); err == nil {
 			return t, nil
 		}
 	}
@@ -77,6 +88,21 @@ func (r *Recording) when(ctx context.Context, text string) (time.Time, error) {
 		return time.Date(y, m, d, t.Hour(), t.Minute(), 0, 0, r.Zone), err
 	}
 	return time.Time{}, Usagef("option --when: found %q, expected a time such as \"2027-06-05 10:12\" or 10:12", text)
+}
+
+// wall checks that the clock showed a time once: in the gap of a clock change it never did,
+// in the hour that comes twice only an offset says which.
+func wall(t time.Time, layout, text string) (time.Time, error) {
+	if t.Format(layout) != text {
+		return t, Usagef("option --when: found %q, expected a time that exists: clocks go forward over it", text)
+	}
+	for _, other := range []time.Time{t.Add(-time.Hour), t.Add(time.Hour)} {
+		if other.Format(layout) == text {
+			const offset = "2006-01-02 15:04-07:00"
+			return t, Usagef("option --when: found %q, expected %s or %s: clocks go back over that hour", text, t.Format(offset), other.Format(offset))
+		}
+	}
+	return t, nil
 }
 
 // Quantity reads how much of a part somebody typed.
@@ -114,14 +140,16 @@ func (r *Recording) Answer(done db.Recorded, notes ...string) answer.Recorded {
 
 // doubts are the warnings of a record, likely doubles among them, and which those are.
 func (r *Recording) doubts(done db.Recorded) (warnings []string, ids []uuid.UUID) {
-	warnings = done.Warnings
+	for _, w := range done.Warnings { // it is the record in hand: its id says nothing to anybody
+		warnings = append(warnings, strings.ReplaceAll(w, "job "+done.ID.String()+": ", ""))
+	}
 	for _, d := range done.Doubles {
 		ids = append(ids, d.ID)
 		by := d.Person
 		if by == "" {
 			by = "somebody"
 		}
-		warnings = append(warnings, fmt.Sprintf("likely the same job: %s logged one at %s; undo one of them with: roundkit undo %s", by, d.At.In(r.Zone).Format("2006-01-02 15:04"), d.ID))
+		warnings = append(warnings, fmt.Sprintf("likely the same job: %s logged one at %s; undo one of them with: roundkit undo %s", by, d.At.In(r.Zone).Format("2006-01-02 15:04"), screen.RecordName("", d.ID)))
 	}
 	return warnings, ids
 }
@@ -137,7 +165,8 @@ func (r *Recording) Print(ctx context.Context, said string, done db.Recorded, no
 	warnings, _ := r.doubts(done)
 	page := screen.Recorded{Answer: said, Entries: done.Entries, PartOf: done.Parts, Parts: r.Parts, Warnings: warnings, Notes: notes}
 	if !r.Act.DryRun {
-		if len(done.Entries) > 0 && done.Entries[0].Kind != "undo" { // an undo is never undone
+		moved := slices.ContainsFunc(done.Entries, func(e ledger.Entry) bool { return len(e.Moves) > 0 })
+		if len(done.Entries) > 0 && done.Entries[0].Kind != "undo" && (moved || done.Entries[0].Count == nil) { // an undo is never undone
 			page.Notes = append(page.Notes, r.takeBack(done))
 		}
 		left, err := r.left(ctx)
@@ -149,8 +178,8 @@ func (r *Recording) Print(ctx context.Context, said string, done db.Recorded, no
 	return page.Print(r.env.Out, r.env.Look())
 }
 
-// left says what places hold after the record.
-func (r *Recording) left(ctx context.Context) (func(part, place string) (units.Quantity, bool), error) {
+// left says what places hold after the record, and what of that is in a tag.
+func (r *Recording) left(ctx context.Context) (func(part, place, tag string) (all, inTag units.Quantity, ok bool), error) {
 	snap, err := r.Store.Snapshot(ctx, db.SnapshotOptions{Season: r.Act.Season})
 	if err != nil {
 		return nil, err
@@ -159,20 +188,24 @@ func (r *Recording) left(ctx context.Context) (func(part, place string) (units.Q
 	for _, p := range snap.Places {
 		ours[p.Code] = p.Kind != "outside"
 	}
-	return func(part, place string) (q units.Quantity, ok bool) {
+	return func(part, place, tag string) (all, inTag units.Quantity, ok bool) {
 		for _, h := range snap.Stock {
 			if h.Part == part && h.Place == place {
-				q += h.Quantity
+				all += h.Quantity
+				if h.Tag == tag {
+					inTag += h.Quantity
+				}
 			}
 		}
-		return q, ours[place]
+		return all, inTag, ours[place]
 	}, nil
 }
 
 // takeBack says how to undo a record: the last thing somebody did needs no name.
 func (r *Recording) takeBack(done db.Recorded) string {
+	name := screen.RecordName("", done.ID)
 	if r.Act.Person != "" && !done.Repeat {
-		return "to take it back: roundkit undo, or later: roundkit undo " + done.ID.String()
+		return "to take it back: roundkit undo; later: roundkit undo " + name
 	}
-	return "to take it back: roundkit undo " + done.ID.String()
+	return "to take it back: roundkit undo " + name
 }

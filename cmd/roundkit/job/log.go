@@ -2,13 +2,16 @@ package job
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/urfave/cli/v2"
 
 	"roundkit/cmd/roundkit/frame"
 	"roundkit/db"
+	"roundkit/planner"
 	"roundkit/planner/ledger"
+	"roundkit/planner/units"
 	"roundkit/reports/answer"
 	"roundkit/reports/screen"
 )
@@ -20,12 +23,14 @@ func logCommand(env *frame.Env) *cli.Command {
 		ArgsUsage: "SERVICE",
 		Description: "What the service usually uses is taken by itself (fixed lines, ranges at typical, the fork's own oil).\n" +
 			"Say with --used what was replaced on inspection, or used in another amount; with --not what was\n" +
-			"left out. A spring swap says with --spring which one goes in: a rate, a part or a tag.",
+			"left out. Without --used it asks, on a terminal, for each part that is replaced on inspection only;\n" +
+			"--as-usual says that none was. A spring swap says with --spring which one goes in: a rate, a part or a tag.",
 		Flags: frame.RecordFlags(
 			&cli.StringFlag{Name: "on", Usage: "the `ASSEMBLY`: fork, shock or bike"},
 			&cli.StringFlag{Name: "round", Usage: "the `ROUND`; without it the one that is on"},
 			&cli.StringSliceFlag{Name: "used", Usage: "`PART=QUANTITY` really used (may be repeated)"},
 			&cli.StringSliceFlag{Name: "not", Usage: "a usual `PART` that was not used (may be repeated)"},
+			&cli.BoolFlag{Name: "as-usual", Usage: "ask nothing: what is replaced on inspection only was not"},
 			&cli.StringFlag{Name: "spring", Usage: "the `SPRING` that goes in: \"43 lb/in\", SPF-75 or SPF-75#3"}),
 		Action: func(c *cli.Context) error { return logJob(env, c) },
 	}
@@ -50,15 +55,77 @@ func logJob(env *frame.Env, c *cli.Context) error {
 		}
 		j.Used = append(j.Used, ledger.Amount{Part: part, Quantity: q})
 	}
+	snap, err := r.Store.Snapshot(c.Context, db.SnapshotOptions{Season: j.Season})
+	if err != nil {
+		return err
+	}
+	said, err := inspected(env, c, r, snap, &j)
+	if err != nil {
+		return err
+	}
 	done, notes, err := r.Store.LogJob(c.Context, j)
 	if err != nil {
 		return err
 	}
-	said := strings.TrimSpace(args[0] + " " + on(j.Assembly) + ": logged")
-	if done.Repeat {
-		said += ", as it was before"
+	notes = append(notes, offered(r, done, snap)...)
+	if said != "" {
+		notes = append(notes, said)
 	}
-	return r.Print(c.Context, said, done, notes...)
+	answer := strings.TrimSpace(args[0] + " " + on(j.Assembly) + ": logged")
+	if len(done.Entries) > 0 && done.Entries[0].Job != nil && done.Entries[0].Job.Round != "" {
+		answer += " at " + done.Entries[0].Job.Round
+	}
+	if done.Repeat {
+		answer += ", as it was before"
+	}
+	return r.Print(c.Context, answer, done, notes...)
+}
+
+// inspected settles what is replaced on inspection only: what --used names, what somebody
+// at a terminal answers, else nothing, which is said.
+func inspected(env *frame.Env, c *cli.Context, r *frame.Recording, snap *planner.Snapshot, j *db.JobLog) (said string, err error) {
+	var left []string
+	ask := env.Asks() && !r.JSON() && !c.Bool("as-usual") && len(j.Used) == 0
+	for _, l := range ledger.Chances(snap.ServiceLines, j.Service) {
+		if slices.ContainsFunc(j.Used, func(a ledger.Amount) bool { return a.Part == l.Part }) || slices.Contains(left, l.Part) {
+			continue
+		}
+		q := units.Quantity(0)
+		if ask {
+			if q, err = replaced(env, r.Parts[l.Part], *l.Quantity); err != nil {
+				return "", err
+			}
+		}
+		if q > 0 {
+			j.Used = append(j.Used, ledger.Amount{Part: l.Part, Quantity: q})
+			continue
+		}
+		left = append(left, l.Part)
+	}
+	if len(left) == 0 || ask || c.Bool("as-usual") {
+		return "", nil
+	}
+	return "taken as not replaced: " + strings.Join(left, ", ") + " (else undo, and say --used)", nil
+}
+
+// replaced asks whether a part was replaced: Enter is no, y the usual number, else how much.
+func replaced(env *frame.Env, part planner.Part, usual units.Quantity) (units.Quantity, error) {
+	for {
+		text, err := env.Ask("  %s, %s: replaced? [N/y = %s, or how many]", part.Code, part.Name, units.Say(usual, part.Unit))
+		if err != nil {
+			return 0, err
+		}
+		switch strings.ToLower(text) {
+		case "", "n", "no":
+			return 0, nil
+		case "y", "yes":
+			return usual, nil
+		}
+		if q, err := units.ParseQuantity(text, part.Unit); err == nil && q >= 0 {
+			return q, nil
+		}
+		env.Tell("  found %q, expected Enter, y or a quantity in %s", text, part.Unit)
+	}
 }
 
 func on(assembly string) string {

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"strings"
 
-	"github.com/google/uuid"
 	"github.com/shopspring/decimal"
 	"github.com/urfave/cli/v2"
 
@@ -16,48 +15,8 @@ import (
 	"roundkit/planner/units"
 )
 
-func count(env *frame.Env, c *cli.Context) error {
-	args, err := frame.Arguments(c, "PLACE", "PART=QUANTITY...")
-	if err != nil {
-		return err
-	}
-	r, err := env.Record(c)
-	if err != nil {
-		return err
-	}
-	defer r.Store.Close()
-	type counted struct {
-		part string
-		q    units.Quantity
-	}
-	var lines []counted
-	for _, text := range args[1:] { // all are read before one is booked
-		part, q, err := r.Amount(c.Context, text)
-		if err != nil {
-			return err
-		}
-		lines = append(lines, counted{part, q})
-	}
-	for i, l := range lines {
-		act := r.Act
-		if i > 0 { // a count of one part is a record of its own
-			if act.ID, err = uuid.NewV7(); err != nil {
-				return err
-			}
-		}
-		done, err := r.Store.CountPart(c.Context, act, args[0], l.part, l.q)
-		if err != nil {
-			return err
-		}
-		if err := r.Print(c.Context, difference(l.part, args[0], done, r.Parts[l.part].Unit), done); err != nil {
-			return err
-		}
-	}
-	return nil
-}
-
-// difference says in words what a count or a weighing booked.
-func difference(what, where string, done db.Recorded, u units.Unit) string {
+// differs says in words what a count or a weighing booked.
+func differs(what, where string, done db.Recorded, u units.Unit) string {
 	var diff units.Quantity
 	for _, e := range done.Entries {
 		for _, m := range e.Moves {
@@ -76,7 +35,7 @@ func difference(what, where string, done db.Recorded, u units.Unit) string {
 	case diff > 0:
 		return fmt.Sprintf("%s: %s more than the book, booked as found", what, units.Say(diff, u))
 	case diff < 0:
-		return fmt.Sprintf("%s: %s less than the book, booked as missing; say why with --note, or later", what, units.Say(-diff, u))
+		return fmt.Sprintf("%s: %s less than the book, booked as missing", what, units.Say(-diff, u))
 	}
 	return what + ": as the book says"
 }
@@ -103,7 +62,7 @@ func weigh(env *frame.Env, c *cli.Context) error {
 	for _, part := range done.Parts {
 		unit = r.Parts[part].Unit
 	}
-	return r.Print(c.Context, difference(args[0], "", done, unit), done)
+	return r.Print(c.Context, differs(args[0], "", done, unit), done)
 }
 
 // withUnit lets a bare number be grams, as the scale shows them.

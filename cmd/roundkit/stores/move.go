@@ -12,6 +12,7 @@ import (
 	"roundkit/cmd/roundkit/frame"
 	"roundkit/db"
 	"roundkit/planner/day"
+	"roundkit/planner/difference"
 )
 
 // Commands are all of them.
@@ -43,11 +44,12 @@ func Commands(env *frame.Env) []*cli.Command {
 		{Name: "lent-back", Usage: "record that something lent is back", ArgsUsage: "[PART QUANTITY]",
 			Flags:  frame.RecordFlags(tag(), from(), to("the `PLACE` it goes to; without it its home")),
 			Action: func(c *cli.Context) error { return moved(env, c, "lent back", "back") }},
-		{Name: "count", Usage: "record what was counted at a place and below it; the difference is booked", ArgsUsage: "PLACE PART=QUANTITY...",
-			Description: "Count before you look at the book. Parts past their date are left out of a count. Usual reasons for a\n" +
-				"difference, for --note: job not logged, logged twice, other amount used, kit opened, lent, spill, wrong\n" +
-				"drawer, pack opened at base, received short, count slip.",
-			Flags:  frame.RecordFlags(),
+		{Name: "count", Usage: "record what was counted at a place and below it; the difference is booked", ArgsUsage: "PLACE [PART=QUANTITY...]",
+			Description: "Count before you look at the book. Without parts it asks for each part of the place, and shows what\n" +
+				"differs before it books anything; without a terminal it prints the list to count. Parts past their date\n" +
+				"are left out of a count. The usual causes of a difference, for --because: " + strings.Join(difference.Causes(), ", ") + ".",
+			Flags: frame.RecordFlags(&cli.StringFlag{Name: "because", Usage: "the usual `CAUSE` of what differs"},
+				&cli.StringFlag{Name: "new-place", Usage: "make the place that is counted, in this `PLACE`"}),
 			Action: func(c *cli.Context) error { return count(env, c) }},
 		{Name: "weigh", Usage: "record what the scale says of a bottle, in grams with contents", ArgsUsage: "TAG GRAMS",
 			Flags:  frame.RecordFlags(),
@@ -104,6 +106,15 @@ func moved(env *frame.Env, c *cli.Context, kind, word string) error {
 		if err != nil {
 			return frame.Usagef("option --due: %s", err)
 		}
+		if m.Act.At.IsZero() {
+			if m.Act.At, _, err = r.Store.Now(c.Context); err != nil {
+				return err
+			}
+		}
+		if today := day.At(m.Act.At, r.Zone); on < today {
+			return frame.Usagef("option --due: found %s, expected a day from %s on, when it is lent", on, today)
+		}
+		m.Act.At = r.Act.At
 		m.DueBackOn = &on
 	}
 	done, err := move(m)
@@ -153,12 +164,14 @@ func undo(env *frame.Env, c *cli.Context) error {
 	defer r.Store.Close()
 	name := ""
 	if len(args) == 1 {
-		name = args[0]
+		if name, err = r.Store.RecordByEnd(c.Context, r.Act.Season, args[0]); err != nil {
+			return err
+		}
 	}
 	done, err := r.Store.Undo(c.Context, r.Act, name)
 	switch {
 	case errors.Is(err, db.ErrNotFound) && name == "":
-		return frame.WithHint(err, "name the record: roundkit job list, and roundkit stock history PART --json, show their ids")
+		return frame.WithHint(err, "name the record: roundkit job list and roundkit stock history PART show them")
 	case err != nil:
 		return err
 	}
