@@ -99,7 +99,11 @@ func wall(t time.Time, layout, text string) (time.Time, error) {
 	for _, other := range []time.Time{t.Add(-time.Hour), t.Add(time.Hour)} {
 		if other.Format(layout) == text {
 			const offset = "2006-01-02 15:04-07:00"
-			return t, Usagef("option --when: found %q, expected %s or %s: clocks go back over that hour", text, t.Format(offset), other.Format(offset))
+			first, second := t, other
+			if second.Before(first) {
+				first, second = second, first
+			}
+			return t, Usagef("option --when: found %q, expected %s or %s: clocks go back over that hour", text, first.Format(offset), second.Format(offset))
 		}
 	}
 	return t, nil

@@ -16,13 +16,19 @@ func arrive(env *frame.Env, c *cli.Context) error {
 	if err != nil {
 		return err
 	}
+	return BookIn(env, c, args[0], c.StringSlice("part"))
+}
+
+// BookIn books in what came of an order: the parts named, each PART=QUANTITY, else all that
+// is open on it.
+func BookIn(env *frame.Env, c *cli.Context, number string, parts []string) error {
 	r, err := env.Record(c)
 	if err != nil {
 		return err
 	}
 	defer r.Store.Close()
-	a := db.Arrival{Act: r.Act, Order: args[0]}
-	for _, text := range c.StringSlice("part") {
+	a := db.Arrival{Act: r.Act, Order: number}
+	for _, text := range parts {
 		part, q, err := r.Amount(c.Context, text)
 		if err != nil {
 			return err

@@ -8,6 +8,7 @@ import (
 	"github.com/urfave/cli/v2"
 
 	"roundkit/cmd/roundkit/frame"
+	"roundkit/cmd/roundkit/order"
 	"roundkit/db"
 	"roundkit/planner"
 	"roundkit/planner/day"
@@ -91,6 +92,9 @@ func openKit(env *frame.Env, c *cli.Context) error {
 }
 
 func receive(env *frame.Env, c *cli.Context) error {
+	if c.IsSet("order") {
+		return receiveOrder(env, c)
+	}
 	args, err := frame.Arguments(c, "PART", "QUANTITY")
 	if err != nil {
 		return err
@@ -120,6 +124,27 @@ func receive(env *frame.Env, c *cli.Context) error {
 		return err
 	}
 	return r.Print(c.Context, args[0]+" "+args[1]+": received", done)
+}
+
+// receiveOrder books in what came of an order: one part of it, or all that is open.
+func receiveOrder(env *frame.Env, c *cli.Context) error {
+	args, err := frame.Arguments(c, "[PART]", "[QUANTITY]")
+	if err != nil {
+		return err
+	}
+	for _, name := range []string{"to", "supplier", "cost", "expires"} {
+		if c.IsSet(name) {
+			return frame.Usagef("option --%s: it does not go with --order, which knows it", name)
+		}
+	}
+	const both = 2
+	switch len(args) {
+	case 0:
+		return order.BookIn(env, c, c.String("order"), nil)
+	case both:
+		return order.BookIn(env, c, c.String("order"), []string{args[0] + "=" + args[1]})
+	}
+	return frame.Usagef("receive: found %q alone, expected PART QUANTITY, or neither for all that is open on the order", args[0])
 }
 
 // date reads an option that is a date; nil where it is not given.

@@ -26,8 +26,9 @@ func Commands(env *frame.Env) []*cli.Command {
 	to := func(usage string) cli.Flag { return &cli.StringFlag{Name: "to", Usage: usage} }
 	due := &cli.StringFlag{Name: "due", Usage: "the `DATE` it is due back"}
 	return []*cli.Command{
-		{Name: "receive", Usage: "record what came in without an order: a lot of its own", ArgsUsage: "PART QUANTITY",
-			Flags: frame.RecordFlags(to("the `PLACE` it goes to; without it its home"), &cli.StringFlag{Name: "supplier", Usage: "the `SUPPLIER`"},
+		{Name: "receive", Usage: "record what came in: a lot of its own, or (--order) what came of an order", ArgsUsage: "[PART QUANTITY]",
+			Description: "With --order and no part all that is open on the order is booked in, as order arrive does.",
+			Flags: frame.RecordFlags(&cli.StringFlag{Name: "order", Usage: "it came on this `ORDER`"}, to("the `PLACE` it goes to; without it its home"), &cli.StringFlag{Name: "supplier", Usage: "the `SUPPLIER`"},
 				&cli.StringFlag{Name: "cost", Usage: "what all of it cost, such as `AMOUNT` 68.00 or \"68.00 GBP\"; without it not valued"},
 				&cli.StringFlag{Name: "expires", Usage: "its last good `DATE`; without it by the part's storage life"}),
 			Action: func(c *cli.Context) error { return receive(env, c) }},

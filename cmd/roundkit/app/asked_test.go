@@ -1,0 +1,158 @@
+package app
+
+import (
+	"bytes"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"roundkit/cmd/roundkit/frame"
+	"roundkit/reports/answer"
+)
+
+// typing runs a line for somebody at a terminal who types the answers, a line each.
+func typing(t *testing.T, url string, status int, answers, line string) (out, asked string) {
+	t.Helper()
+	var o, e bytes.Buffer
+	env := frame.Env{In: strings.NewReader(answers), Out: &o, Err: &e, OutTerminal: true, ErrTerminal: true, InTerminal: true, TerminalColumns: 100,
+		Lookup: func(name string) (string, bool) {
+			v, ok := map[string]string{"DATABASE_URL": url, "NO_COLOR": "1", "ROUNDKIT_PERSON": "u3"}[name]
+			return v, ok
+		},
+		Now: func() time.Time { return time.Date(2027, 6, 5, 17, 0, 0, 0, time.UTC) }}
+	require.Equal(t, status, Run(t.Context(), env, words(t, line)), "%s: %s", line, e.String())
+	return o.String(), e.String()
+}
+
+// A drawer is counted blind: nobody sees the book's figures before all is typed. By hand:
+// T-D03 holds 51 foot-nut seals, 26 crush washers, 4 foot nuts (scenario, known answer 1).
+func TestBlindCount(t *testing.T) {
+	t.Parallel()
+	url := seasonURL(t, nil)
+	run := person(t, url)
+	sheet, _ := run(frame.Done, "count", "T-D03")
+	require.Contains(t, sheet, "then: roundkit count T-D03 FNS-10= CRW-10=")
+	require.NotContains(t, sheet, "51")
+	locker, _ := run(frame.Done, "count", "T-L01")
+	require.Contains(t, locker, "to be weighed: B-104, B-118")
+
+	_, asked := typing(t, url, frame.Done, "51\nabout ten\n24\n\n\n10\ny\n", "count T-D03")
+	require.Contains(t, asked, "CRW-10, crush washer M10 (pc):")
+	require.Contains(t, asked, `found "about ten", expected a quantity in pc`)
+	require.Contains(t, asked, "CRW-10 at T-D03: 2 less than the book")
+	require.Less(t, strings.Index(asked, "FNB-10, foot nut"), strings.Index(asked, "less than the book"), "the book comes after the counting")
+	require.Contains(t, asked, "Book 2 counts, 1 with a difference?")
+	found := reads[[]answer.Difference](t, run, "difference list --since 2027-06-05 CRW-10")
+	require.Len(t, found, 1)
+	require.Equal(t, []any{-2.0, "count slip"}, []any{found[0].Quantity, found[0].Reason})
+
+	before := reads[[]answer.Stock](t, run, "stock --at T-D03")
+	_, asked = typing(t, url, frame.Done, "50\n\n\n\n\nn\n", "count T-D03")
+	require.Contains(t, asked, "nothing was booked")
+	require.Equal(t, before, reads[[]answer.Stock](t, run, "stock --at T-D03"))
+}
+
+// A place that is not there: a terminal offers to make it, a pipe is told how.
+func TestCountInANewPlace(t *testing.T) {
+	t.Parallel()
+	url := seasonURL(t, nil)
+	run := person(t, url)
+	_, errs := run(frame.Refused, "count", "T-D09", "CRW-10=3")
+	require.Contains(t, errs, "no place T-D09; did you mean T-D01?")
+	require.Contains(t, errs, "hint: if it is a new place: the same again with --new-place and the place it is in")
+	_, errs = run(frame.Refused, "count", "T-D09", "CRW-10=3", "--new-place", "turck")
+	require.Contains(t, errs, "did you mean truck?")
+	_, errs = run(frame.Refused, "count", "T-D03", "CRW-10=3", "--new-place", "truck")
+	require.Contains(t, errs, "place T-D03 is there already")
+	_, errs = run(frame.Refused, "count", "supplier", "CRW-10=3", "--new-place", "truck")
+	require.Contains(t, errs, "found kind outside, expected a place of ours")
+	run(frame.Done, "count", "T-D09", "CRW-10=3", "--new-place", "truck")
+	require.InDelta(t, 3, held(reads[[]answer.Stock](t, run, "stock --at T-D09"), "CRW-10"), 0)
+	require.InDelta(t, 29, held(reads[[]answer.Stock](t, run, "stock --at truck"), "CRW-10"), 0, "it is in the truck")
+
+	typing(t, url, frame.Refused, "\n", "count T-D10 CRW-10=3")
+	_, asked := typing(t, url, frame.Done, "truck\n", "count T-D10 CRW-10=4")
+	require.Contains(t, asked, "T-D10 is a place now, in truck")
+	require.InDelta(t, 33, held(reads[[]answer.Stock](t, run, "stock --at truck"), "CRW-10"), 0)
+}
+
+// Chance lines are asked for at a terminal, said to be taken as not replaced elsewhere.
+func TestJobAsks(t *testing.T) {
+	t.Parallel()
+	url := seasonURL(t, nil)
+	run := person(t, url)
+	out, asked := typing(t, url, frame.Done, "y\nsome\n1\nn\n\n\n", "job log LLS --on F02")
+	require.Contains(t, asked, "WIP-40, wiper, 40 mm leg: replaced? [N/y = 2, or how many]")
+	require.Contains(t, asked, `found "some", expected Enter, y or a quantity in pc`)
+	require.Contains(t, out, "LLS on F02: logged at ZDR")
+	require.InDelta(t, 22, held(reads[[]answer.Stock](t, run, "stock --at truck"), "WIP-40"), 0, "24 - 2")
+	require.InDelta(t, 15, held(reads[[]answer.Stock](t, run, "stock --at truck"), "OSL-40"), 0, "16 - 1")
+
+	piped, _ := run(frame.Done, "job", "log", "LLS", "--on", "F04")
+	require.Contains(t, piped, "taken as not replaced: WIP-40, OSL-40, FRG-40, CLP-40, FNB-10 (else undo, and say --used)")
+	usual, _ := run(frame.Done, "job", "log", "LLS", "--on", "F06", "--as-usual")
+	require.NotContains(t, usual, "taken as not replaced")
+}
+
+// What is out is offered from elsewhere, and what may stand in for it: 16 oil seals are in
+// the truck, 6 in the workshop's drawer and 4 more there past their date; of the other make
+// the season has none.
+func TestOutIsOffered(t *testing.T) {
+	t.Parallel()
+	run := person(t, seasonURL(t, nil))
+	out, _ := run(frame.Done, "job", "log", "LLS", "--on", "F02", "--used", "OSL-40=18")
+	require.Contains(t, out, "look: 2 of OSL-40 was not in the book where the job was done")
+	require.Contains(t, out, "OSL-40 is out: OSL-40B may stand in; maker's word first, your decision, recorded")
+	require.Contains(t, out, "note: more of OSL-40: ")
+	require.Contains(t, out, "in W-A1")
+	require.Contains(t, out, "OSL-40B, oil seal, 40 mm leg, plain-lip make: none in the book")
+}
+
+// Times that cannot be, and loans due before they are made.
+func TestImpossibleDates(t *testing.T) {
+	t.Parallel()
+	run := person(t, seasonURL(t, nil))
+	for when, want := range map[string]string{
+		"2027-02-30 10:00": "expected a day and a time that exist",
+		"2027-06-05 25:00": "expected a day and a time that exist",
+		"2027-03-28 02:30": "clocks go forward over it",
+		"2026-10-25 02:30": "expected 2026-10-25 02:30+02:00 or 2026-10-25 02:30+01:00: clocks go back over that hour",
+		"tomorrow":         "expected a time such as",
+	} {
+		_, errs := run(frame.Wrong, "scrap", "CRW-10", "1", "--when", when)
+		require.Contains(t, errs, want)
+	}
+	_, errs := run(frame.Refused, "scrap", "CRW-10", "1", "--when", "2027-06-07 10:00")
+	require.Contains(t, errs, "expected at most the present")
+	_, errs = run(frame.Wrong, "lend", "SPF-84", "1", "--to", "lent-1", "--due", "2027-06-04")
+	require.Contains(t, errs, "expected a day from 2027-06-05 on, when it is lent")
+	_, errs = run(frame.Refused, "count", "T-D03", "CRW-10=24ml")
+	require.Contains(t, errs, "expected pieces (pc)")
+}
+
+// What came of an order, by part and all of it: PO-014 is 30 wipers to the workshop.
+func TestReceiveOrder(t *testing.T) {
+	t.Parallel()
+	run := person(t, seasonURL(t, nil))
+	before := held(reads[[]answer.Stock](t, run, "stock --at workshop"), "WIP-40")
+	out, _ := run(frame.Done, "receive", "WIP-40", "10", "--order", "PO-014")
+	require.Contains(t, out, "PO-014 from SRN: part here; the rest is still on its way, due 2027-06-09")
+	_, errs := run(frame.Refused, "receive", "WIP-40", "21", "--order", "PO-014")
+	require.Contains(t, errs, "expected at most the 20 open on PO-014")
+	_, errs = run(frame.Wrong, "receive", "WIP-40", "--order", "PO-014")
+	require.Contains(t, errs, "expected PART QUANTITY, or neither")
+	_, errs = run(frame.Wrong, "receive", "--order", "PO-014", "--cost", "10")
+	require.Contains(t, errs, "it does not go with --order")
+	out, _ = run(frame.Done, "receive", "--order", "PO-014")
+	require.Contains(t, out, "PO-014 from SRN: here, all of it")
+	require.InDelta(t, before+30, held(reads[[]answer.Stock](t, run, "stock --at workshop"), "WIP-40"), 0)
+
+	// a record is named by the end of its id
+	done := reads[answer.Recorded](t, run, "receive CRW-10 50 --by u1")
+	id := done.ID.String()
+	run(frame.Done, "undo", id[len(id)-6:])
+	_, errs = run(frame.Refused, "undo", id[len(id)-6:])
+	require.Contains(t, errs, "undone already")
+}
