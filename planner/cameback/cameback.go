@@ -113,7 +113,7 @@ func Of(in Input) (*Result, error) {
 	}
 	for _, part := range in.Outlook.Snapshot.Parts {
 		p, ok := a.parts[part.Code]
-		if !ok || p.Along == 0 && p.Difference == 0 {
+		if !ok || p.Along == 0 && p.Difference == 0 && p.Opened == 0 {
 			continue
 		}
 		p.Should = p.Along - p.Used - p.Scrapped - p.Lent - p.Opened
