@@ -5,6 +5,7 @@ import (
 
 	"roundkit/planner/calendar"
 	"roundkit/planner/ledger"
+	"roundkit/planner/papers"
 	"roundkit/planner/place"
 	"roundkit/planner/stock"
 	"roundkit/planner/transport"
@@ -186,6 +187,34 @@ func (a *account) listed(r *Result) {
 			r.ListedBack++
 		}
 	}
+}
+
+// returned is what came back as the lists know it: things that come home one by one, the rest
+// by the part. What is fitted now is left out, the lists look for that themselves.
+func (a *account) returned(parts []Part) (out []papers.Returned) {
+	fitted := map[thing]units.Quantity{}
+	for _, h := range a.Outlook.Snapshot.Stock {
+		if a.rides[h.Place] {
+			fitted[thing{h.Part, h.Tag}] += h.Quantity
+		}
+	}
+	for _, k := range a.order {
+		t := a.things[k]
+		if q := t.along - fitted[k]; a.of(k.part).ComesHome {
+			for _, ended := range t.ended {
+				q -= ended
+			}
+			if q > 0 {
+				out = append(out, papers.Returned{Part: k.part, Tag: k.tag, Quantity: q})
+			}
+		}
+	}
+	for _, p := range parts {
+		if q := p.Back(); !p.ComesHome && q > 0 {
+			out = append(out, papers.Returned{Part: p.Code, Quantity: q})
+		}
+	}
+	return out
 }
 
 func sorted(m map[string]units.Quantity) []string {

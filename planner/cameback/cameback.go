@@ -25,6 +25,7 @@ import (
 	"roundkit/planner/day"
 	"roundkit/planner/difference"
 	"roundkit/planner/forecast"
+	"roundkit/planner/papers"
 	"roundkit/planner/stock"
 	"roundkit/planner/units"
 )
@@ -82,7 +83,27 @@ type Result struct {
 	ListedCount int      // things that had to come home
 	ListedBack  int
 	Differences []difference.Difference
-	NotCounted  int // parts that are back and that nobody has counted since
+	NotCounted  int               // parts that are back and that nobody has counted since
+	Returned    []papers.Returned // what came back, to be held against the lists of the trip
+	Customs     []string          // what those lists have against it; only of a trip with a list to hand in
+}
+
+// HoldAgainst holds what came back against the lists that the trip left with. left is the
+// outlook of its pack day.
+func (r *Result) HoldAgainst(left, now *forecast.Outlook) error {
+	if r.Trip.CustomsListBy == nil {
+		return nil
+	}
+	listed, err := papers.Of(left, r.Trip, nil)
+	if err != nil {
+		return err
+	}
+	back, err := papers.CameBack(listed, r.Returned, now)
+	if err != nil {
+		return err
+	}
+	r.Customs = back.Faults
+	return nil
 }
 
 // Of returns the account of a trip that goes by truck or air.
@@ -125,6 +146,7 @@ func Of(in Input) (*Result, error) {
 	}
 	slices.SortStableFunc(r.Parts, func(x, y Part) int { return rank(x) - rank(y) })
 	a.listed(r)
+	r.Returned = a.returned(r.Parts)
 	var err error
 	r.Differences, err = difference.Find(difference.Input{Snapshot: in.Outlook.Snapshot, Moves: mine, Counted: in.Counted, Reasons: in.Reasons})
 	return r, err

@@ -22,6 +22,7 @@ type CameBack struct {
 	NotHome      []NotHome      `json:"not_home"`
 	Parts        []CameBackPart `json:"parts"`
 	Differences  []Difference   `json:"differences"`
+	Customs      []string       `json:"customs"`
 }
 
 // NotHome is a thing that had to come home and did not.
@@ -81,7 +82,8 @@ type Likely struct {
 // OfCameBack renders the account of a trip.
 func OfCameBack(r *cameback.Result) CameBack {
 	out := CameBack{Trip: r.Trip.Code, From: r.From, To: r.To, UnderWay: r.UnderWay, MustComeHome: r.ListedCount, CameHome: r.ListedBack,
-		NotHome: []NotHome{}, Parts: []CameBackPart{}, Differences: OfDifferences(r.Differences)}
+		NotHome: []NotHome{}, Parts: []CameBackPart{}, Differences: OfDifferences(r.Differences),
+		Customs: append([]string{}, r.Customs...)}
 	for _, l := range r.Listed {
 		out.NotHome = append(out.NotHome, NotHome{Part: l.Part.Code, Tag: l.Tag, Quantity: units.ToFloat(l.Quantity, l.Part.Unit), Unit: string(l.Part.Unit),
 			Where: l.Where, DueBack: l.DueOn, Overdue: l.Overdue})

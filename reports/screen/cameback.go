@@ -42,6 +42,11 @@ func CameBack(w io.Writer, look term.Look, r *cameback.Result, clock string) err
 			return err
 		}
 	}
+	for _, c := range r.Customs {
+		if err := look.Say(w, look.Warn("customs list: "+c)); err != nil {
+			return err
+		}
+	}
 	fmt.Fprintln(w)
 	t := term.Table{Columns: []term.Column{{Title: "part"}, {Title: "name", Wrap: true, Drop: 3}, {Title: "along", Right: true}, {Title: "used", Right: true},
 		{Title: "scrapped", Right: true}, {Title: "lent", Right: true}, {Title: "opened", Right: true}, {Title: "should be back", Right: true},

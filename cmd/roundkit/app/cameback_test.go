@@ -36,6 +36,14 @@ func TestTripComesBack(t *testing.T) {
 	for _, name := range []string{"Dunja", "Ravi", "u1", "u2", "u5"} {
 		require.NotContains(t, out, name, "it points at records, never at people")
 	}
+	// with a customs list: the fly-away brought all of it home, Glen Orrick used a crown
+	// assembly up (scenario, section 8)
+	require.Empty(t, reads[answer.CameBack](t, run, "came-back TR-PEL").Customs)
+	gle := reads[answer.CameBack](t, run, "came-back TR-GLE")
+	require.Len(t, gle.Customs, 1)
+	require.Contains(t, gle.Customs[0], "STN-40#1 (serial no. 331901) must come home and is not back")
+	require.Equal(t, "used", gle.NotHome[0].Where)
+
 	_, errs := run(frame.Refused, "came-back", "TR-ALP", "WIP-40=20")
 	require.Contains(t, errs, "trip TR-ALP has rounds until 2027-06-13, expected one that is over")
 	_, errs = run(frame.Refused, "came-back", "TR-WB1")

@@ -11,6 +11,7 @@ import (
 	"roundkit/cmd/roundkit/frame"
 	"roundkit/db"
 	"roundkit/planner/cameback"
+	"roundkit/planner/forecast"
 	"roundkit/planner/units"
 	"roundkit/reports/answer"
 	"roundkit/reports/screen"
@@ -82,6 +83,19 @@ func show(env *frame.Env, c *cli.Context, o frame.Options, trip string) error {
 	account, err := cameback.Of(in)
 	if err != nil {
 		return err
+	}
+	if in.Trip.CustomsListBy != nil {
+		left, err := store.Snapshot(c.Context, db.SnapshotOptions{Season: o.Season, AsOf: &in.Trip.PackOn})
+		if err != nil {
+			return err
+		}
+		outlook, err := forecast.New(left)
+		if err != nil {
+			return err
+		}
+		if err := account.HoldAgainst(outlook, in.Outlook); err != nil {
+			return err
+		}
 	}
 	if o.JSON {
 		return env.PrintJSON(answer.OfCameBack(account))
