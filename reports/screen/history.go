@@ -53,6 +53,7 @@ func orNobody(person string) string {
 func Springs(w io.Writer, look term.Look, c planner.Catalogue, rows []stock.Row, when string) error {
 	t := term.Table{Columns: []term.Column{{Title: "spring"}, {Title: "rate"}, {Title: "tag"}, {Title: "measured", Right: true}, {Title: "where"}, {Title: "of"}, {Title: ""}}}
 	springs, loose, fitted, lent := 0, 0, 0, 0
+	at := map[string]int{} // loose ones of a part
 	for _, s := range c.Springs {
 		for _, r := range rows {
 			if r.Part.Code != s.Part {
@@ -71,14 +72,18 @@ func Springs(w io.Writer, look term.Look, c planner.Catalogue, rows []stock.Row,
 			case r.Lent:
 				lent++
 				state = "lent"
-				if r.DueBackOn != nil {
+				switch {
+				case r.Overdue:
+					state = look.Warn("lent, overdue since " + r.DueBackOn.String())
+				case r.DueBackOn != nil:
 					state += ", back " + r.DueBackOn.String()
 				}
 			default:
 				loose++
+				at[s.Part]++
 			}
 			if r.MeasuredRate != nil {
-				measured = r.MeasuredRate.String() + " N/mm"
+				measured = r.MeasuredRate.StringFixed(2) + " N/mm"
 			}
 			tag := r.Tag
 			if tag == "" && r.Quantity > 1 {
@@ -87,7 +92,17 @@ func Springs(w io.Writer, look term.Look, c planner.Catalogue, rows []stock.Row,
 			t.Rows = append(t.Rows, []string{s.Part, s.Rate.String() + " " + s.RateUnit, tag, measured, r.Place, of, state})
 		}
 	}
-	if err := look.Say(w, fmt.Sprintf("%s, %s: %d loose, %d fitted, %d lent", plural(springs, "spring"), when, loose, fitted, lent)); err != nil {
+	said := fmt.Sprintf("%s, %s: %d loose, %d fitted, %d lent", plural(springs, "spring"), when, loose, fitted, lent)
+	var none []string
+	for _, s := range c.Springs {
+		if at[s.Part] == 0 {
+			none = append(none, s.Part)
+		}
+	}
+	if len(none) > 0 {
+		said += "; none loose of " + strings.Join(none, ", ")
+	}
+	if err := look.Say(w, said); err != nil {
 		return err
 	}
 	fmt.Fprintln(w)

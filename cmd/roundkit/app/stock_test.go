@@ -45,6 +45,14 @@ func TestStockFilters(t *testing.T) {
 	out, _ := run(frame.Done, "stock", "--below", "--at", "truck", "CRW-10")
 	require.Contains(t, out, "T-D03 26, W-A2 75")
 
+	// the board: SPF-75#5 was the last loose 43 lb/in (known answer 9)
+	board, _ := run(frame.Done, "stock", "springs")
+	require.Contains(t, board, "41 springs, season clock 2027-06-05 19:0")
+	require.Contains(t, board, "none loose of SPF-75")
+	require.Contains(t, board, "7.49 N/mm  F05     BU-A BU  fitted")
+	board, _ = run(frame.Done, "stock", "springs", "--as-of", "2027-06-07")
+	require.Contains(t, board, "lent, overdue since 2027-06-06")
+
 	for line, want := range map[string]string{"2027-02-30": "option --expiring: found \"2027-02-30\"", "5.6.2027": "expected a date such as"} {
 		_, errs := run(frame.Wrong, "stock", "--expiring", line)
 		require.Contains(t, errs, want)

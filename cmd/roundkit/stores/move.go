@@ -48,7 +48,7 @@ func Commands(env *frame.Env) []*cli.Command {
 		{Name: "count", Usage: "record what was counted at a place and below it; the difference is booked", ArgsUsage: "PLACE [PART=QUANTITY...]",
 			Description: "Count before you look at the book. Without parts it asks for each part of the place, and shows what\n" +
 				"differs before it books anything; without a terminal it prints the list to count. Parts past their date\n" +
-				"are left out of a count. The usual causes of a difference, for --because: " + strings.Join(difference.Causes(), ", ") + ".",
+				"are left out of a count. The usual causes of a difference, for --because:\n" + strings.Join(difference.Causes(), ", ") + ".",
 			Flags: frame.RecordFlags(&cli.StringFlag{Name: "because", Usage: "the usual `CAUSE` of what differs"},
 				&cli.StringFlag{Name: "new-place", Usage: "make the place that is counted, in this `PLACE`"}),
 			Action: func(c *cli.Context) error { return count(env, c) }},
