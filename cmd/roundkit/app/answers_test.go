@@ -60,6 +60,8 @@ func TestAnswersForPeople(t *testing.T) {
 		// 12 cans of 410 g at 3 points a kg, and a hired bottle of at most 9.5 l at 1 a litre
 		{"papers TR-ALP --as-of 2027-06-05", "TR-ALP: 24.26 road points of 1000: within the limit"},
 		{"papers TR-TES --as-of 2027-06-05", "TR-TES: nothing packed is known not to fly"},
+		// known answer 3: 148.886 ml are left, a rebuild wants 212.75
+		{"oil blend --want OIL-D22 --ml 212.75 --at truck", "OIL-D22 (22.4 cSt at 40 C): 212.8 ml wanted, 148.9 ml here, 63.9 ml short"},
 		{"job left --at truck --as-of 2027-06-05", "no more can be done of "},
 	}
 	for _, test := range tests {
@@ -94,6 +96,8 @@ func TestQuestionsRefused(t *testing.T) {
 		{"forecast --trip TR-ALP --round KAR", frame.Wrong, "found --round and --trip, expected one of them"},
 		{"forecast --confidence 95", frame.Wrong, `option --confidence: found "95"`},
 		{"explain", frame.Wrong, "explain: found nothing for PART, expected PART"},
+		{"oil blend --want OIL-D21", frame.Refused, "no oil OIL-D21; did you mean OIL-D22?"},
+		{"papers TR-WB3", frame.Refused, "trip TR-WB3 stays at home"},
 		{"explain A B", frame.Wrong, `explain: found "B" left over, expected only PART`},
 		{"forecast --season 1999", frame.Refused, "1999"},
 	}

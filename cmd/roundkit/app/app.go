@@ -24,6 +24,7 @@ import (
 	"roundkit/cmd/roundkit/job"
 	"roundkit/cmd/roundkit/month"
 	"roundkit/cmd/roundkit/need"
+	"roundkit/cmd/roundkit/oil"
 	"roundkit/cmd/roundkit/order"
 	"roundkit/cmd/roundkit/pack"
 	"roundkit/cmd/roundkit/papers"
@@ -57,6 +58,8 @@ func commands(env *frame.Env) []*cli.Command {
 		spend.Command(env),
 		charge.Command(env),
 		month.Command(env),
+		oil.Command(env),
+		oil.Rubber(env),
 		check.Command(env),
 		database.Command(env),
 		completion.Command(env),
