@@ -22,6 +22,7 @@ import (
 	"roundkit/cmd/roundkit/difference"
 	"roundkit/cmd/roundkit/frame"
 	"roundkit/cmd/roundkit/job"
+	"roundkit/cmd/roundkit/labels"
 	"roundkit/cmd/roundkit/month"
 	"roundkit/cmd/roundkit/need"
 	"roundkit/cmd/roundkit/oil"
@@ -53,6 +54,7 @@ func commands(env *frame.Env) []*cli.Command {
 		need.Explain(env),
 		pack.Command(env),
 		papers.Command(env),
+		labels.Command(env),
 		reorder.Command(env),
 		order.Command(env),
 		spend.Command(env),

@@ -28,6 +28,7 @@ func TestSheetsOpenInLibreOffice(t *testing.T) {
 		{"pack", "TR-COM", "--out", path("truck.xlsx")},
 		{"pack", "--out", path("air.xlsx"), "TR-TES"},
 		{"papers", "TR-TSC", "--out", path("papers.xlsx")},
+		{"labels", "--out", path("labels.xlsx")},
 		{"reorder", "--out", path("reorder.xlsx")},
 		{"spend", "--out", path("review.xlsx")},
 	} {
@@ -36,7 +37,7 @@ func TestSheetsOpenInLibreOffice(t *testing.T) {
 	}
 	sheets, err := filepath.Glob(path("*.xlsx"))
 	require.NoError(t, err)
-	require.Len(t, sheets, 7)
+	require.Len(t, sheets, 8)
 	// a profile of its own: a running LibreOffice would take the files over
 	command := exec.CommandContext(t.Context(), office, append([]string{"-env:UserInstallation=file://" + path("profile"), "--headless",
 		"--convert-to", "pdf", "--outdir", folder}, sheets...)...)
