@@ -62,6 +62,8 @@ type PackLine struct {
 	Opened     *day.Day `json:"opened"`
 	MassG      float64  `json:"mass_g"`
 	VolumeML   float64  `json:"volume_ml"`
+	Value      string   `json:"value,omitempty"` // of the goods; left out where it is not known
+	ValueIn    string   `json:"value_in,omitempty"`
 	StandsIn   string   `json:"stands_in_for,omitempty"`
 	Cautions   []string `json:"cautions,omitempty"`
 }
@@ -130,10 +132,14 @@ func OfPack(r *load.Result) Pack {
 		FirstToLeave: ofStep(r.FirstToLeave), NextToAdd: ofStep(r.NextToAdd), Notes: r.Notes,
 	}
 	for _, l := range r.Lines {
+		value := ""
+		if l.Value != nil {
+			value = l.Value.StringFixed(2)
+		}
 		out.Lines = append(out.Lines, PackLine{
 			Part: l.Part.Code, Unit: string(l.Part.Unit), Quantity: units.ToFloat(l.Quantity, l.Part.Unit), Containers: l.Containers,
 			Place: l.Place, Case: l.Case, Lot: l.Lot, Tag: l.Tag, Order: l.Order, Expires: l.Expires, Opened: l.Opened,
-			MassG: l.Grams.InexactFloat64(), VolumeML: float64(l.UL) / 1000, StandsIn: l.For, Cautions: l.Cautions(r.Trip.GoesBy == "air"),
+			MassG: l.Grams.InexactFloat64(), VolumeML: float64(l.UL) / 1000, Value: value, ValueIn: l.ValueIn, StandsIn: l.For, Cautions: l.Cautions(r.Trip.GoesBy == "air"),
 		})
 	}
 	for _, s := range r.Short {

@@ -27,15 +27,19 @@ func Command(env *frame.Env) *cli.Command {
 			"whole containers, from stock that exists; what cannot reach it is listed short, with the reason.\n" +
 			"Once it is packed, say so with --packed: each line is moved into its case or drawer, and the load is\n" +
 			"away from leaving to coming back. What went otherwise: move PART QUANTITY --to PLACE --trip TRIP.",
-		Flags: append([]cli.Flag{
-			&cli.StringFlag{Name: "limit-kg", Usage: "gross `KILOS` the trip may weigh: the best load within them"},
-			&cli.StringFlag{Name: "limit-l", Usage: "`LITRES` it may take"},
-			&cli.StringFlag{Name: "limit-spend", Usage: "`MONEY` it may cost, in the season's currency"},
-			&cli.StringFlag{Name: "readiness", Usage: "the `CHANCE` wanted that every job of the trip can be done: the lightest load that reaches it"},
-			&cli.BoolFlag{Name: "packed", Usage: "record that the list is packed as it stands; asks nothing"},
-			&cli.StringFlag{Name: "note", Usage: "`WORDS` kept with that record"},
-		}, frame.Flags(frame.By, frame.When, frame.Season, frame.Confidence, frame.AsOf, frame.Database, frame.Out, frame.DryRun, frame.JSON)...),
-		Action: func(c *cli.Context) error { return run(env, c) },
+		Flags:       append(limitFlags(), frame.Flags(frame.Season, frame.Confidence, frame.AsOf, frame.Database, frame.Out, frame.JSON)...),
+		Action:      func(c *cli.Context) error { return run(env, c) },
+		Subcommands: []*cli.Command{diffCommand(env)},
+	}
+}
+
+// limitFlags are what a load may weigh, fill and cost, fresh for one run of the program.
+func limitFlags() []cli.Flag {
+	return []cli.Flag{
+		&cli.StringFlag{Name: "limit-kg", Usage: "gross `KILOS` the trip may weigh: the best load within them"},
+		&cli.StringFlag{Name: "limit-l", Usage: "`LITRES` it may take"},
+		&cli.StringFlag{Name: "limit-spend", Usage: "`MONEY` it may cost, in the season's currency"},
+		&cli.StringFlag{Name: "readiness", Usage: "the `CHANCE` wanted that every job of the trip can be done: the lightest load that reaches it"},
 	}
 }
 
