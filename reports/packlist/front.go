@@ -34,12 +34,8 @@ func (b *book) frontSheet() error {
 			return err
 		}
 	}
-	if s.points < oneFrontPage {
-		// A few lines more than a page are shrunk onto it; a longer sheet turns the page.
-		one := 1
-		if err := b.SetPageLayout(frontName, &excelize.PageLayoutOptions{FitToHeight: &one}); err != nil {
-			return err
-		}
+	if err := s.onOnePage(oneFrontPage); err != nil {
+		return err
 	}
 	return s.Flush()
 }

@@ -21,19 +21,20 @@ type column struct {
 }
 
 // columns are those of every sheet with lines, in the order of the hand: tick, what, how
-// much, from where, into what, which, how heavy, what to mind.
+// much, from where, which, how heavy, what to mind. What it goes into is the sheet or the
+// heading above, and a column less prints larger.
 var columns = []column{
-	{"done", 7, false}, {"part", 13, false}, {"name", 31, false}, {"quantity", 10, true}, {"unit", 6, false},
-	{"containers", 11, true}, {"carried in", 13, false}, {"take from", 14, false}, {"goes into", 10.5, false},
-	{"lot", 10.5, false}, {"tag", 12, false}, {"good until", 12, false}, {"mass g", 11, true}, {"volume ml", 11.5, true}, {"caution", 44, false},
+	{"done", 6.5, false}, {"part", 13, false}, {"name", 28, false}, {"quantity", 9.5, true}, {"unit", 6, false},
+	{"containers", 11, true}, {"carried in", 12, false}, {"take from", 14, false},
+	{"lot", 10, false}, {"tag", 11, false}, {"good until", 11.5, false}, {"mass g", 9.5, true}, {"volume ml", 10.5, true}, {"caution", 31, false},
 }
 
 // Columns that totals and references use, from 1.
 const (
 	quantityColumn = 4
-	massColumn     = 13
-	roomColumn     = 14
-	lastColumn     = 15
+	massColumn     = 12
+	roomColumn     = 13
+	lastColumn     = 14
 )
 
 func widths() []float64 {
@@ -77,7 +78,7 @@ func (s *sheet) line(l load.Line) error {
 		excelize.Cell{StyleID: st.tick}, excelize.Cell{StyleID: st.cellBold, Value: l.Part.Code}, excelize.Cell{StyleID: st.cellWrapped, Value: l.Part.Name},
 		excelize.Cell{StyleID: st.number, Value: units.ToFloat(l.Quantity, l.Part.Unit)}, excelize.Cell{StyleID: st.cell, Value: string(l.Part.Unit)},
 		excelize.Cell{StyleID: st.whole, Value: l.Containers}, excelize.Cell{StyleID: st.cell, Value: carried},
-		excelize.Cell{StyleID: st.cellWrapped, Value: from}, excelize.Cell{StyleID: st.cell, Value: l.Case},
+		excelize.Cell{StyleID: st.cellWrapped, Value: from},
 		excelize.Cell{StyleID: st.cell, Value: l.Lot}, excelize.Cell{StyleID: st.cell, Value: l.Tag}, s.book.day(l.Expires),
 		excelize.Cell{StyleID: st.grams, Value: l.Grams.InexactFloat64()}, excelize.Cell{StyleID: st.grams, Value: float64(l.UL) / 1000},
 		excelize.Cell{StyleID: st.cellWrapped, Value: caution},
@@ -199,8 +200,15 @@ func (b *book) caseSheet(code string, lines []load.Line, c *load.Case) error {
 		}
 	}
 	b.totals = append(b.totals, t)
+	if err := s.onOnePage(oneCasePage); err != nil {
+		return err
+	}
 	return s.Flush()
 }
+
+// oneCasePage is the height, in points, of a case's list that is still read well when
+// shrunk to a page: about 45 lines.
+const oneCasePage = 980
 
 // caseWords says what a case may weigh and what to mind.
 func caseWords(c *load.Case) string {

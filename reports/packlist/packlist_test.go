@@ -180,7 +180,8 @@ func TestPrintsOnA4(t *testing.T) {
 		require.NoError(t, err)
 		require.Equal(t, 9, *layout.Size, "A4")
 		require.Equal(t, 1, *layout.FitToWidth)
-		pages := map[bool]int{true: 1, false: 0}[sheet == "front"] // the front is one page, the others as many as they need
+		// the front is one page, and so is a case's list, that lies in it; the others are as many as they need
+		pages := map[string]int{"front": 1, "FC-2": 1, "FC-3": 1}[sheet]
 		require.Equal(t, pages, *layout.FitToHeight)
 		props, err := f.GetSheetProps(sheet)
 		require.NoError(t, err)

@@ -109,7 +109,11 @@ func (s *sheet) wide(style int, from, to int, text string, before ...any) error 
 			cells = append(cells, excelize.Cell{StyleID: style})
 		}
 	}
-	if err := s.add(height(text, width), cells...); err != nil {
+	tall := height(text, width)
+	if style == s.book.styles.title {
+		tall = max(tall, titleHeight)
+	}
+	if err := s.add(tall, cells...); err != nil {
 		return err
 	}
 	return s.merge(from, to)
@@ -126,6 +130,19 @@ func (s *sheet) merge(from, to int) error {
 // lineHeight is the height of a line of text in points; a character takes about one unit
 // of column width, capitals more.
 const lineHeight = 13.5
+
+// onOnePage shrinks a sheet onto one page if it is not taller than so many points: a few
+// lines more than a page are read better there; a longer sheet turns the page.
+func (s *sheet) onOnePage(points float64) error {
+	if s.points >= points {
+		return nil
+	}
+	one := 1
+	return s.book.SetPageLayout(s.name, &excelize.PageLayoutOptions{FitToHeight: &one})
+}
+
+// titleHeight is that of the large letters of a title.
+const titleHeight = 24
 
 // usualHeight is that of a row whose height is not set.
 const usualHeight = 15
