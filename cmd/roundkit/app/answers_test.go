@@ -81,6 +81,14 @@ func TestAnswersForPeople(t *testing.T) {
 	}
 }
 
+// An oil that stops a service is pointed to what the other oils would make.
+func TestJobsLeftPointsToBlends(t *testing.T) {
+	t.Parallel()
+	env, out, errs := terminal(map[string]string{"DATABASE_URL": seasonURL(t, nil)})
+	require.Equal(t, frame.Done, Run(t.Context(), env, strings.Fields("job left --at truck --as-of 2027-06-05")), errs)
+	require.Equal(t, 1, strings.Count(out.String(), "roundkit oil blend --want OIL-D22"), out)
+}
+
 func TestQuestionsRefused(t *testing.T) {
 	t.Parallel()
 	url := seasonURL(t, nil)

@@ -2,10 +2,13 @@
 package job
 
 import (
+	"slices"
+
 	"github.com/urfave/cli/v2"
 
 	"roundkit/cmd/roundkit/frame"
 	"roundkit/planner/left"
+	"roundkit/planner/mix"
 	"roundkit/reports/answer"
 	"roundkit/reports/screen"
 )
@@ -40,8 +43,33 @@ allowance; what is replaced only when inspection says so, and springs, count not
 				if o.JSON {
 					return env.PrintJSON(answer.OfLeft(rows))
 				}
-				return screen.JobsLeft(env.Out, env.Look(), rows, o.At, season.Snapshot.AsOf, season.Clock)
+				if err := screen.JobsLeft(env.Out, env.Look(), rows, o.At, season.Snapshot.AsOf, season.Clock); err != nil {
+					return err
+				}
+				return oilHints(env, season, rows, o.At)
 			},
 		}},
 	}
+}
+
+// oilHints says, for each oil that stops a service, where to ask what could stand in.
+func oilHints(env *frame.Env, season frame.SeasonView, rows []left.Jobs, at string) error {
+	var said []string
+	for _, r := range rows {
+		if r.Left == nil || *r.Left > 0 || slices.Contains(said, r.LimitedBy) {
+			continue
+		}
+		if _, err := mix.Wanted(season.Snapshot, r.LimitedBy); err != nil {
+			continue // it is no oil of a known viscosity
+		}
+		said = append(said, r.LimitedBy)
+		ask := "roundkit oil blend --want " + r.LimitedBy
+		if at != "" {
+			ask += " --at " + at
+		}
+		if err := env.Look().Say(env.Out, "note: "+r.LimitedBy+" is short; what the other oils here would make: "+ask); err != nil {
+			return err
+		}
+	}
+	return nil
 }

@@ -73,6 +73,12 @@ func blend(env *frame.Env, c *cli.Context) error {
 		return err
 	}
 	cst, isCSt := viscosity(typed)
+	switch at := strings.Index(typed, "@"); {
+	case isCSt && !(cst >= 0.3 && cst <= 1e6):
+		return frame.Usagef("--want: found %q, expected 0.3 to 1000000 cSt at 40 C", typed)
+	case !isCSt && at > 0:
+		return frame.Usagef("--want: found %q, expected cSt at 40 C: oils are compared at 40 C", typed)
+	}
 	season, err := env.OpenSeason(c.Context, o)
 	if err != nil {
 		return err
