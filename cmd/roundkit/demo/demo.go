@@ -22,6 +22,7 @@ import (
 	"roundkit/planner/order"
 	"roundkit/planner/papers"
 	"roundkit/planner/workbook"
+	"roundkit/reports/labels"
 	"roundkit/reports/packlist"
 	"roundkit/reports/reorder"
 	"roundkit/reports/screen"
@@ -98,6 +99,9 @@ func run(env *frame.Env, c *cli.Context) error {
 		if err := d.pack(trip); err != nil {
 			return err
 		}
+	}
+	if err := d.labels(); err != nil {
+		return err
 	}
 	if err := d.season(c.Context, store); err != nil {
 		return err
@@ -186,6 +190,15 @@ func (d *shown) pack(trip string) error {
 	return d.write("pack-"+trip+".xlsx", func(w io.Writer) error { return packlist.Write(w, plan, lists) })
 }
 
+func (d *shown) labels() error {
+	s := d.outlook.Snapshot
+	list, err := d.outlook.Places.Labels("", nil, s.Cases)
+	if err != nil {
+		return err
+	}
+	return d.write("labels.xlsx", func(w io.Writer) error { return labels.Write(w, list, s.Season[0].Team) })
+}
+
 func (d *shown) season(ctx context.Context, store *db.Store) error {
 	book, err := store.Book(ctx, seasonCode)
 	if err != nil {
@@ -215,6 +228,8 @@ func (d *shown) next() {
   roundkit job left --db demo --at truck            how many more of each service tonight
   roundkit stock --db demo --at truck               what is in the truck, bottle by bottle
   roundkit pack TR-TES --db demo                    what flies, in which case
+  roundkit papers TR-TES --db demo                  which papers it needs, and what is blank on them
+  roundkit oil blend --want OIL-D22 --db demo       what to mix when an oil is short
   roundkit workbook new my-season.xlsx              a workbook for your own season
 `)
 }
