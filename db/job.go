@@ -30,12 +30,25 @@ type JobLog struct {
 	Not               []string
 	Spring            string // of a swap: the part, the tag or the rate that goes in
 	Notes             string
-	DryRun            bool // say what it would do, write nothing
+	DryRun            bool `json:"-"` // say what it would do, write nothing
 }
 
 // LogJob records a job with what it usually uses, changed by what was said. The notes are
 // for the person: the caution of the service, what stands in for what is out.
 func (s *Store) LogJob(ctx context.Context, j JobLog) (done Recorded, notes []string, err error) {
+	if j.Spring == "" {
+		return s.logJob(ctx, j)
+	}
+	// which spring it was depends on where they are
+	done, err = s.again(ctx, Request{ID: j.ID, Kind: "job", Said: j}, func() (Recorded, error) {
+		done, said, err := s.logJob(ctx, j)
+		notes = said
+		return done, err
+	})
+	return done, notes, err
+}
+
+func (s *Store) logJob(ctx context.Context, j JobLog) (done Recorded, notes []string, err error) {
 	k, err := s.known(ctx, j.Season, false)
 	if err != nil {
 		return done, nil, err
@@ -43,6 +56,7 @@ func (s *Store) LogJob(ctx context.Context, j JobLog) (done Recorded, notes []st
 	if err := k.person(j.Person); err != nil {
 		return done, nil, err
 	}
+	said := j
 	at := j.At
 	if at.IsZero() {
 		at = time.Now().Add(k.ahead)
@@ -60,7 +74,7 @@ func (s *Store) LogJob(ctx context.Context, j JobLog) (done Recorded, notes []st
 	if len(swap) > 0 && len(parts) == 1 && parts[0].Part == "" {
 		parts = nil
 	}
-	done, err = s.Record(ctx, Request{ID: j.ID, Season: j.Season, Kind: "job", Person: j.Person, At: j.At, DryRun: j.DryRun, Notes: j.Notes,
+	done, err = s.Record(ctx, Request{ID: j.ID, Season: j.Season, Kind: "job", Said: said, Person: j.Person, At: j.At, DryRun: j.DryRun, Notes: j.Notes,
 		Job: &planner.Job{Service: j.Service, Assembly: j.Assembly, Round: j.Round}, JobParts: append(parts, swap...)})
 	if err != nil {
 		return done, nil, err
@@ -124,7 +138,7 @@ func (s *Store) swap(ctx context.Context, k *known, j JobLog) ([]planner.JobPart
 	case j.Assembly == "":
 		return nil, fmt.Errorf("found no assembly, expected the one whose spring is swapped")
 	}
-	snap, err := s.Snapshot(ctx, SnapshotOptions{Season: j.Season})
+	_, snap, err := s.stores(ctx, j.Season)
 	if err != nil {
 		return nil, err
 	}

@@ -2,6 +2,9 @@ package db
 
 import (
 	"context"
+	"errors"
+	"fmt"
+	"slices"
 	"sync"
 	"time"
 
@@ -71,4 +74,34 @@ func (s *Store) known(ctx context.Context, code string, stale bool) (*known, err
 	}
 	s.memory.season[code] = k
 	return k, nil
+}
+
+// stores reads what is where now. The catalogue and the plan are those in memory, as long
+// as they are still the database's: a record asks for a few sums, not for the season.
+func (s *Store) stores(ctx context.Context, code string) (k *known, snap *planner.Snapshot, err error) {
+	const tries = 5
+	for try := range tries {
+		if k, err = s.known(ctx, code, try > 0); err != nil {
+			return nil, nil, err
+		}
+		err = s.Transact(ctx, readOnly, func(q *sqlcgen.Queries, _ pgx.Tx) (err error) {
+			defer wrap(&err, "read what is where")
+			version, err := q.PlanVersion(ctx)
+			if err != nil {
+				return err
+			}
+			if version != k.version {
+				return errStale
+			}
+			now := time.Now().Add(k.ahead)
+			snap = &planner.Snapshot{Zone: k.zone, AsOf: day.At(now, k.zone)}
+			snap.Catalogue, snap.Plan = k.book.Catalogue, k.book.Plan
+			snap.Places = slices.Clone(snap.Places) // cases are put where they stand
+			return fillStores(ctx, q, k.season, now.Add(time.Microsecond), true, snap)
+		})
+		if !errors.Is(err, errStale) {
+			return k, snap, err
+		}
+	}
+	return nil, nil, fmt.Errorf("%w: the plan changed %d times while it was read", ErrConflict, tries)
 }

@@ -3,6 +3,7 @@ package db_test
 import (
 	"sync"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/require"
 
@@ -18,6 +19,10 @@ func TestLoadPackedTwice(t *testing.T) {
 	p := db.Packing{Trip: "TR-TES", Rows: []planner.Movement{
 		{Part: "CRW-10", Lot: "LT-0073", From: "W-A2", To: "FC-1", Quantity: 26},
 		{Part: "OIL-D10", Lot: "LT-0045", Tag: "B-106", From: "W-A3", To: "FC-3", Quantity: where(t, s, "OIL-D10")["W-A3"]}}}
+	hold, err := s.Pool().Begin(t.Context()) // so that both have seen the list before either is done
+	require.NoError(t, err)
+	_, err = hold.Exec(t.Context(), "SELECT FROM part WHERE code = 'CRW-10' FOR UPDATE")
+	require.NoError(t, err)
 	var wait sync.WaitGroup
 	for _, who := range []string{"u1", "u3"} {
 		p := p
@@ -29,6 +34,12 @@ func TestLoadPackedTwice(t *testing.T) {
 			}
 		})
 	}
+	require.Eventually(t, func() bool {
+		var waiting int
+		err := s.Pool().QueryRow(t.Context(), "SELECT count(*) FROM pg_stat_activity WHERE datname = current_database() AND wait_event_type = 'Lock'").Scan(&waiting)
+		return err == nil && waiting == 2
+	}, time.Minute, 10*time.Millisecond)
+	require.NoError(t, hold.Rollback(t.Context()))
 	wait.Wait()
 	require.Equal(t, units.Quantity(26), where(t, s, "CRW-10")["FC-1"])
 	snap, err := s.Snapshot(t.Context(), db.SnapshotOptions{})

@@ -49,6 +49,7 @@ type (
 		Tag    string         `json:"tag"`
 		Place  string         `json:"place"`
 		Change units.Quantity `json:"change"`
+		UsedAt *time.Time     `json:"used_at"` // when the last of it was used up there, by these entries
 	}
 	jobRow struct {
 		EntryID     uuid.UUID  `json:"entry_id"`
@@ -57,6 +58,7 @@ type (
 		Assembly    string     `json:"assembly"`
 		ArrivedAt   *time.Time `json:"arrived_at"`
 		UsedNothing bool       `json:"used_nothing"`
+		HappenedAt  time.Time  `json:"happened_at"`
 	}
 	countRow struct {
 		EntryID uuid.UUID       `json:"entry_id"`
@@ -101,7 +103,7 @@ func rowsOf(entries []ledger.Entry) ledgerRows {
 	// JSON arrays, never null: the database counts them
 	r := ledgerRows{Entries: []entryRow{}, Movements: []movementRow{}, Balances: []balanceRow{}, Jobs: []jobRow{}, Counts: []countRow{},
 		Weighings: []weighingRow{}, Opened: []openedRow{}, PlaceMoves: []placeMoveRow{}}
-	net := map[ledger.Key]units.Quantity{}
+	net, used := map[ledger.Key]units.Quantity{}, map[ledger.Key]*time.Time{}
 	for _, e := range entries {
 		sum := hashOf(e)
 		row := entryRow{ID: e.ID, Kind: e.Kind, Person: e.Person, HappenedAt: e.At, RequestHash: hex.EncodeToString(sum[:]),
@@ -114,9 +116,13 @@ func rowsOf(entries []ledger.Entry) ledgerRows {
 			r.Movements = append(r.Movements, movementRow{EntryID: e.ID, N: i + 1, Lot: m.Lot, Tag: m.Tag, From: m.From, To: m.To, Quantity: m.Quantity, Notes: m.Notes})
 			net[ledger.Key{Lot: m.Lot, Tag: m.Tag, Place: m.From}] -= m.Quantity
 			net[ledger.Key{Lot: m.Lot, Tag: m.Tag, Place: m.To}] += m.Quantity
+			from := ledger.Key{Lot: m.Lot, Tag: m.Tag, Place: m.From}
+			if m.To == ledger.Used && m.From != ledger.CountDifference && (used[from] == nil || e.At.After(*used[from])) {
+				used[from] = &e.At
+			}
 		}
 		if j := e.Job; j != nil {
-			r.Jobs = append(r.Jobs, jobRow{EntryID: e.ID, Round: j.Round, Service: j.Service, Assembly: j.Assembly, ArrivedAt: j.ArrivedAt, UsedNothing: j.UsedNothing})
+			r.Jobs = append(r.Jobs, jobRow{EntryID: e.ID, Round: j.Round, Service: j.Service, Assembly: j.Assembly, ArrivedAt: j.ArrivedAt, UsedNothing: j.UsedNothing, HappenedAt: e.At})
 		}
 		if c := e.Count; c != nil {
 			r.Counts = append(r.Counts, countRow{EntryID: e.ID, Place: c.Place, Part: c.Part, Lot: c.Lot, Tag: c.Tag, Counted: c.Counted, Book: c.Book})
@@ -126,7 +132,7 @@ func rowsOf(entries []ledger.Entry) ledgerRows {
 		}
 	}
 	for k, change := range net {
-		r.Balances = append(r.Balances, balanceRow{Lot: k.Lot, Tag: k.Tag, Place: k.Place, Change: change})
+		r.Balances = append(r.Balances, balanceRow{Lot: k.Lot, Tag: k.Tag, Place: k.Place, Change: change, UsedAt: used[k]})
 	}
 	slices.SortFunc(r.Balances, func(a, b balanceRow) int {
 		return strings.Compare(a.Lot+"\x00"+a.Tag+"\x00"+a.Place, b.Lot+"\x00"+b.Tag+"\x00"+b.Place)

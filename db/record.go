@@ -1,6 +1,7 @@
 package db
 
 import (
+	"bytes"
 	"context"
 	"crypto/sha256"
 	"encoding/hex"
@@ -44,6 +45,23 @@ type Request struct {
 	Undo      *ledger.Undo // takes another record back; its ID is the request's
 	Touches   []string     // parts beyond those the rows name
 	DryRun    bool         `json:"-"` // say what it would do, write nothing
+	// Said is what the person asked for, where the rows were made of it and of what was
+	// there: a repeat says the same, though the rows would not be. Nil: the request itself.
+	Said any `json:"-"`
+}
+
+// hash tells one request from another under the same id.
+func (r Request) hash() ([]byte, error) {
+	var said any = r // as made: a blank time stays blank in it
+	if r.Said != nil {
+		said = r.Said
+	}
+	content, err := json.Marshal(said)
+	if err != nil {
+		return nil, err
+	}
+	sum := sha256.Sum256(append([]byte(r.Kind+"\x00"), content...))
+	return sum[:], nil
 }
 
 // CaseMove says that a place now stands inside another.
@@ -77,12 +95,14 @@ func (s *Store) Record(ctx context.Context, r Request) (done Recorded, err error
 	if r.ID == uuid.Nil {
 		return done, fmt.Errorf("%w: a record needs an id of its own", ErrRefused)
 	}
-	content, err := json.Marshal(r)
+	hash, err := r.hash()
 	if err != nil {
 		return done, err
 	}
-	sum := sha256.Sum256(content) // of the request as made: a blank time stays blank in it
-	const tries = 5
+	const (
+		tries = 5
+		pause = 100 * time.Millisecond // for a server that is starting again
+	)
 	stale := false
 	for range tries {
 		k, err := s.known(ctx, r.Season, stale)
@@ -98,17 +118,19 @@ func (s *Store) Record(ctx context.Context, r Request) (done Recorded, err error
 			return done, fmt.Errorf("%w: found the time %s, expected at most the present, %s", ErrRefused,
 				r.At.In(k.zone).Format("2006-01-02 15:04"), now.In(k.zone).Format("2006-01-02 15:04"))
 		}
-		done, err = s.record(ctx, k, timed, sum[:])
+		done, err = s.record(ctx, k, timed, hash)
 		switch {
 		case errors.Is(err, errRepeat):
 			return s.recorded(ctx, r.ID)
 		case errors.Is(err, errStale):
 			stale = true
+		case errors.Is(err, ErrLost) && ctx.Err() == nil: // the id tells whether it was written after all
+			time.Sleep(pause)
 		case !errors.Is(err, ErrConflict):
 			return done, err
 		}
 	}
-	return done, fmt.Errorf("%w: the record could not be written in %d tries", ErrConflict, tries)
+	return done, fmt.Errorf("the record could not be written in %d tries: %w", tries, err)
 }
 
 // errRepeat says that the very same request is recorded already.
@@ -130,6 +152,11 @@ type facts struct {
 	Balances []balanceFact    `json:"balances"`
 	Moves    []ledgerMoveFact `json:"moves"`
 	Counts   []countFact      `json:"counts"`
+
+	Undone  []undoneFact      `json:"undone"`
+	Crossed []crossedFact     `json:"crossed"`
+	Parents map[string]string `json:"parents"`
+	Packed  []string          `json:"packed"`
 }
 
 type (
@@ -138,6 +165,25 @@ type (
 		Tag      string         `json:"tag"`
 		Place    string         `json:"place"`
 		Quantity units.Quantity `json:"quantity"`
+		UsedAt   *time.Time     `json:"used_at"`
+	}
+	undoneFact struct {
+		ID    uuid.UUID        `json:"id"`
+		At    time.Time        `json:"at"`
+		Seq   int64            `json:"seq"`
+		Moves []ledgerMoveFact `json:"moves"`
+	}
+	crossedFact struct {
+		Undo     uuid.UUID      `json:"undo"`
+		UndoSeq  int64          `json:"undo_seq"`
+		DoneSeq  int64          `json:"done_seq"`
+		DoneAt   time.Time      `json:"done_at"`
+		UndoneAt time.Time      `json:"undone_at"`
+		Lot      string         `json:"lot"`
+		Tag      string         `json:"tag"`
+		Place    string         `json:"place"`
+		Done     units.Quantity `json:"done"`
+		Net      units.Quantity `json:"net"`
 	}
 	ledgerMoveFact struct {
 		At       time.Time      `json:"at"`
@@ -150,6 +196,7 @@ type (
 	countFact struct {
 		At    time.Time `json:"at"`
 		ID    uuid.UUID `json:"id"`
+		Seq   int64     `json:"seq"`
 		Exact bool      `json:"exact"`
 		Place string    `json:"place"`
 		Part  string    `json:"part"`
@@ -223,7 +270,7 @@ func begin(ctx context.Context, conn *pgx.Conn, k *known, r Request, hash []byte
 	}
 	batch := &pgx.Batch{}
 	batch.Queue("begin")
-	batch.Queue(sqlcgen.RecordBegin, k.season.ID, r.ID, r.Kind, r.Person, r.At, hash, undoes, r.Reference, due, r.Notes, k.parts(r), service, assembly)
+	batch.Queue(sqlcgen.RecordBegin, k.season.ID, r.ID, r.Kind, r.Person, r.At, hash, undoes, r.Reference, due, r.Notes, k.parts(r), service, assembly, k.byAir(r))
 	results := conn.SendBatch(ctx, batch)
 	_, err = results.Exec()
 	var text []byte
@@ -352,24 +399,83 @@ func (k *known) input(f facts, r Request) ledger.Input {
 		w.Code, w.At, w.Person, w.Notes = r.ID.String(), r.At, r.Person, r.Notes
 		b.Weighings = []planner.Weighing{w}
 	}
-	in := ledger.Input{Book: &b, Zone: k.zone, Live: true, Opening: map[ledger.Key]units.Quantity{}}
+	in := ledger.Input{Book: &b, Zone: k.zone, Live: true, Opening: map[ledger.Key]units.Quantity{}, LastUsed: map[[2]string]string{}}
 	if r.Undo != nil {
-		u := *r.Undo
-		u.ID, u.At, u.By = r.ID, r.At, r.Person
-		in.Undo = &u
+		in.Undo = f.undo(r)
 	}
+	if trip := k.byAir(r); trip != "" {
+		in.Packed = map[string][]string{trip: f.Packed}
+	}
+	if len(f.Parents) > 0 {
+		b.Places = slices.Clone(b.Places)
+		for i, p := range b.Places {
+			if parent, moved := f.Parents[p.Code]; moved {
+				b.Places[i].In = parent
+			}
+		}
+	}
+	part := map[string]string{}
+	for _, l := range f.Lots {
+		part[l.Code] = l.Part
+	}
+	last := map[[2]string]time.Time{}
 	for _, x := range f.Balances {
 		in.Opening[ledger.Key{Lot: x.Lot, Tag: x.Tag, Place: x.Place}] = x.Quantity
+		at := [2]string{x.Place, part[x.Lot]}
+		if x.UsedAt != nil && (in.LastUsed[at] == "" || x.UsedAt.After(last[at])) {
+			in.LastUsed[at], last[at] = x.Lot, *x.UsedAt
+		}
 	}
 	for _, m := range f.Moves { // the balance at the record's time: now, less what came later
 		in.Opening[ledger.Key{Lot: m.Lot, Tag: m.Tag, Place: m.From}] += m.Quantity
 		in.Opening[ledger.Key{Lot: m.Lot, Tag: m.Tag, Place: m.To}] -= m.Quantity
 		in.Past.Moves = append(in.Past.Moves, ledger.PastMove{At: m.At, Lot: m.Lot, Tag: m.Tag, From: m.From, To: m.To, Quantity: m.Quantity})
 	}
+	for _, x := range f.Crossed {
+		in.Crossed = append(in.Crossed, ledger.Crossed{Undo: x.Undo, UndoSeq: x.UndoSeq, DoneSeq: x.DoneSeq, DoneAt: x.DoneAt, UndoneAt: x.UndoneAt,
+			Key: ledger.Key{Lot: x.Lot, Tag: x.Tag, Place: x.Place}, Done: x.Done, Net: x.Net})
+	}
 	for _, c := range f.Counts {
-		in.Past.Counts = append(in.Past.Counts, ledger.PastCount{At: c.At, ID: c.ID, Place: c.Place, Part: c.Part, Lot: c.Lot, Tag: c.Tag, Exact: c.Exact})
+		in.Past.Counts = append(in.Past.Counts, ledger.PastCount{At: c.At, ID: c.ID, Seq: c.Seq, Place: c.Place, Part: c.Part, Lot: c.Lot, Tag: c.Tag, Exact: c.Exact})
 	}
 	return in
+}
+
+// byAir names the trip of a job's round if it goes by air: such a job draws on the cases
+// packed for it.
+func (k *known) byAir(r Request) string {
+	if r.Job == nil {
+		return ""
+	}
+	for _, round := range k.book.Rounds {
+		if round.Code != r.Job.Round {
+			continue
+		}
+		for _, t := range k.book.Trips {
+			if t.Code == round.Trip && t.GoesBy == "air" {
+				return t.Code
+			}
+		}
+	}
+	return ""
+}
+
+// undo is what the ledger needs to take a record back.
+func (f facts) undo(r Request) *ledger.Undo {
+	u := &ledger.Undo{Entry: r.Undo.Entry}
+	for i, x := range f.Undone {
+		w := ledger.Undo{Entry: x.ID, DoneAt: x.At, DoneSeq: x.Seq}
+		for _, m := range x.Moves {
+			w.Moves = append(w.Moves, ledger.Move{Lot: m.Lot, Tag: m.Tag, From: m.From, To: m.To, Quantity: m.Quantity})
+		}
+		if i == 0 { // the record itself comes first
+			u = &w
+			continue
+		}
+		u.Also = append(u.Also, w)
+	}
+	u.ID, u.At, u.By, u.Notes = r.ID, r.At, r.Person, r.Notes
+	return u
 }
 
 // refusal is every reason at once.
@@ -399,4 +505,41 @@ func (s *Store) recorded(ctx context.Context, id uuid.UUID) (Recorded, error) {
 		entry.Moves = append(entry.Moves, ledger.Move{Lot: m.Lot, Tag: m.Tag, From: m.FromPlace, To: m.ToPlace, Quantity: units.Quantity(m.Quantity)})
 	}
 	return Recorded{ID: id, Repeat: true, Parts: parts, Entries: []ledger.Entry{entry}}, nil
+}
+
+// again runs a record whose rows are made of what is there, unless the same request is
+// recorded already; also where its rows could not be made because of that very record,
+// sent twice at once.
+func (s *Store) again(ctx context.Context, r Request, record func() (Recorded, error)) (Recorded, error) {
+	if done, ok, err := s.before(ctx, r); ok || err != nil {
+		return done, err
+	}
+	done, refused := record()
+	if errors.Is(refused, ErrRefused) {
+		if done, ok, err := s.before(ctx, r); ok || err != nil {
+			return done, err
+		}
+	}
+	return done, refused
+}
+
+// before looks whether the request is recorded already: where its rows are made of what is
+// there, they could not be made again.
+func (s *Store) before(ctx context.Context, r Request) (done Recorded, ok bool, err error) {
+	hash, err := r.hash()
+	if err != nil {
+		return done, false, err
+	}
+	e, err := sqlcgen.New(s.pool).EntryOf(ctx, r.ID)
+	switch {
+	case errors.Is(err, pgx.ErrNoRows):
+		return done, false, nil
+	case err != nil:
+		wrap(&err, "look for the record")
+		return done, false, err
+	case !bytes.Equal(e.RequestHash, hash):
+		return done, false, fmt.Errorf("%w: id %s %w", ErrRefused, r.ID, errTaken)
+	}
+	done, err = s.recorded(ctx, r.ID)
+	return done, true, err
 }

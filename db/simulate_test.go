@@ -1,8 +1,11 @@
 package db_test
 
 import (
+	"context"
 	"errors"
 	"flag"
+	"fmt"
+	"io/fs"
 	"math/rand/v2"
 	"sync"
 	"testing"
@@ -12,126 +15,318 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"roundkit/db"
+	"roundkit/db/dbtest"
 	"roundkit/planner"
 	"roundkit/planner/units"
+	"roundkit/reports/seasonfile"
+	"roundkit/testdata"
 )
 
 var (
-	simulateSeed = flag.Uint64("seed", 1, "seed of the Simulate test: the same seed makes the same requests")
-	simulateRuns = flag.Int("runs", 2, "how many seeds the Simulate test runs, from -seed on")
+	simulateSeed  = flag.Uint64("seed", 1, "seed of the Simulate test: the same seed makes the same requests")
+	simulateRuns  = flag.Int("runs", 2, "how many seeds the Simulate test runs, from -seed on")
+	simulateOps   = flag.Int("ops", 200, "how many records each seed of the Simulate test sends")
+	simulateKills = flag.Bool("kills", false, "clients of the Simulate test give up at any moment, connections are cut, the server is killed")
 )
 
-// acknowledged is what the clients were told is recorded, each id with its request.
-type acknowledged struct {
-	mu  sync.Mutex
-	ids map[uuid.UUID]bool
+// seasonOf is a database with the invented season in it and two days on the clock after
+// its last record.
+func seasonOf(t *testing.T, clone func(testing.TB, dbtest.Schema) string) *db.Store {
+	t.Helper()
+	schema := dbtest.Schema{Name: "simulate", Files: db.Migrations(), Up: func(ctx context.Context, url string) error {
+		s, err := db.Connect(ctx, url)
+		if err != nil {
+			return err
+		}
+		defer s.Close()
+		folder, err := fs.Sub(testdata.Demo, "demo")
+		if err != nil {
+			return err
+		}
+		in, err := seasonfile.ReadFolder(folder, "demo", seasonfile.Limits{})
+		if err != nil {
+			return err
+		}
+		if _, err := s.Load(ctx, in, db.LoadOptions{}); err != nil {
+			return err
+		}
+		_, err = s.Pool().Exec(ctx, "UPDATE clock SET ahead_by = ahead_by + interval '48 hours'")
+		return err
+	}}
+	s, err := db.Connect(t.Context(), clone(t, schema))
+	require.NoError(t, err)
+	t.Cleanup(s.Close)
+	return s
 }
 
 // TestSimulate lets sixteen clients record at random on the same few parts: jobs, moves,
-// counts (also late ones) and undos, each sometimes sent twice, at once or again. Whatever
-// order it comes to, every acknowledged record is there once, lots sum to zero, nothing
-// of ours is below zero, balances are the sums of the movements, and nobody was refused
-// for anything but a reason. Run more: go test ./db -run Simulate -seed N -runs 100
+// receipts, counts, all at any time of two days and so mostly late, and a storm of undos;
+// each record is sometimes sent twice at once, or again after its answer was lost.
+// Afterwards the ledger must be sound, hold every acknowledged record once, and agree
+// with a model that knows nothing of movements (simulate_model_test.go).
 func TestSimulate(t *testing.T) {
 	t.Parallel()
+	if *simulateKills {
+		simulateWithKills(t, *simulateSeed, *simulateRuns, *simulateOps)
+		return
+	}
 	for run := range *simulateRuns {
 		seed := *simulateSeed + uint64(run)
-		s := demoStore(t)
-		now, _, err := s.Now(t.Context())
-		require.NoError(t, err)
-		var done acknowledged
-		done.ids = map[uuid.UUID]bool{}
-		var clients sync.WaitGroup
-		const many, each = 16, 12
-		faults := make(chan error, many*each)
-		for client := range many {
-			clients.Go(func() {
-				chance := rand.New(rand.NewPCG(seed, uint64(client)))
-				for range each {
-					if err := oneRecord(t, s, chance, now, &done); err != nil {
-						faults <- err
-					}
-				}
-			})
-		}
-		clients.Wait()
-		close(faults)
-		for err := range faults {
-			require.NoError(t, err, "seed %d", seed)
-		}
-		requireSound(t, s)
-		for id := range done.ids {
-			var n int
-			require.NoError(t, s.Pool().QueryRow(t.Context(), "SELECT count(*) FROM entry AS e JOIN entry_seq AS q ON q.entry_id = e.id WHERE e.id = $1", id).Scan(&n))
-			require.Equal(t, 1, n, "seed %d: acknowledged record %s", seed, id)
-		}
-		require.Greater(t, len(done.ids), many*each/2)
+		t.Run(fmt.Sprint("seed ", seed), func(t *testing.T) {
+			simulate(t, &simulation{seed: seed, ops: *simulateOps, store: seasonOf(t, dbtest.URL)})
+		})
 	}
 }
 
-// oneRecord sends one random record, sometimes twice. Refusals with a reason are no fault.
-func oneRecord(t *testing.T, s *db.Store, chance *rand.Rand, now time.Time, done *acknowledged) error {
-	parts := []string{"CRW-10", "FNS-10", "WIP-40", "OSL-40"}
-	drawer := map[string]string{"CRW-10": "T-D03", "FNS-10": "T-D03", "WIP-40": "T-D01", "OSL-40": "T-D01"}
-	part := parts[chance.IntN(len(parts))]
-	id, err := uuid.NewV7()
+// TestSimulateKills is a small one of those with -kills.
+func TestSimulateKills(t *testing.T) {
+	t.Parallel()
+	const seed, runs, ops = 1, 1, 80
+	simulateWithKills(t, seed, runs, ops)
+}
+
+// simulateWithKills does the same on a server that keeps what it has committed, while
+// clients give up in the middle, connections are cut and twice in a run the server is
+// killed with signal 9. The clients send again until they are answered.
+func simulateWithKills(t *testing.T, seed uint64, runs, ops int) {
+	server := dbtest.NewDurable(t)
+	for run := range runs {
+		seed := seed + uint64(run)
+		t.Run(fmt.Sprint("seed ", seed), func(t *testing.T) {
+			sim := &simulation{seed: seed, ops: ops, store: seasonOf(t, server.URL), server: server}
+			simulate(t, sim)
+			require.Equal(t, kills, sim.killed)
+			t.Logf("seed %d: %d connections cut, the server killed %d times", seed, sim.cut, sim.killed)
+		})
+	}
+}
+
+const (
+	simulatedClients = 16
+	kills            = 2 // of the server, in a run
+)
+
+// sent is one record as its client knows it.
+type sent struct {
+	id, undoes uuid.UUID
+	kind       string
+	answer     db.Recorded
+}
+
+type simulation struct {
+	seed   uint64
+	ops    int
+	store  *db.Store
+	server *dbtest.Durable // killed now and then; nil: nothing is disturbed
+	now    time.Time
+
+	mu    sync.Mutex
+	acked []sent
+	never map[uuid.UUID]bool // refused
+
+	sends, cut, killed int
+}
+
+func simulate(t *testing.T, sim *simulation) {
+	s, seed := sim.store, sim.seed
+	now, _, err := s.Now(t.Context())
+	require.NoError(t, err)
+	sim.now, sim.never = now, map[uuid.UUID]bool{}
+	before := readModel(t, s)
+	faults := make(chan error, sim.ops)
+	var clients sync.WaitGroup
+	for client := range simulatedClients {
+		clients.Go(func() {
+			chance := rand.New(rand.NewPCG(seed, uint64(client)))
+			for op := client; op < sim.ops; op += simulatedClients {
+				if err := sim.one(t, chance); err != nil {
+					faults <- err
+				}
+			}
+		})
+	}
+	clients.Wait()
+	close(faults)
+	for err := range faults {
+		require.NoError(t, err, "seed %d", seed)
+	}
+	s.Pool().Reset() // connections that were cut while idle
+	requireSound(t, s)
+	requireTagsInOnePlace(t, s)
+	m := readModel(t, s)
+	for id := range before.unclaimed { // the season's own
+		delete(m.unclaimed, id)
+	}
+	for _, a := range sim.acked {
+		e, ok := m.entries[a.id]
+		require.True(t, ok, "seed %d: acknowledged %s %s is not there", seed, a.kind, a.id)
+		require.Equal(t, e.moves, movesOf(a.answer, a.id), "seed %d: %s %s says what it did", seed, a.kind, a.id)
+		delete(m.unclaimed, a.id)
+	}
+	for id := range sim.never {
+		require.Nil(t, m.entries[id], "seed %d: refused, and recorded", seed)
+	}
+	require.Empty(t, m.unclaimed, "seed %d: records nobody was told of", seed)
+	m.requireBalances(t, before, seed)
+	m.requireCounts(t, seed)
+	require.Greater(t, len(sim.acked), sim.ops/2)
+}
+
+// one sends one random record until it is answered.
+func (sim *simulation) one(t *testing.T, chance *rand.Rand) error {
+	s := sim.store
+	part := simulatedParts[chance.IntN(len(simulatedParts))]
+	other := simulatedParts[chance.IntN(len(simulatedParts))]
+	var raw [16]byte
+	for i := range raw {
+		raw[i] = byte(chance.Uint32())
+	}
+	raw[6], raw[8] = raw[6]&0x0f|0x70, raw[8]&0x3f|0x80 // version 7, as people's records have: the ledger's own are 5
+	id, err := uuid.FromBytes(raw[:])
 	if err != nil {
 		return err
 	}
-	at := now.Add(-time.Duration(chance.IntN(48*60)) * time.Minute) // some before the counts of the last two days
+	const window = 47 * time.Hour
+	at := sim.now.Add(-time.Duration(chance.Int64N(int64(window)))).Truncate(time.Microsecond)
+	if chance.IntN(8) == 0 {
+		at = at.Truncate(time.Minute) // two at the same minute: the number of arrival decides
+	}
 	q := units.Quantity(1 + chance.IntN(4))
-	job := db.Request{ID: id, Kind: "job", Person: "u1", At: at, Job: &planner.Job{Service: "LLS", Assembly: "F02", Round: "ZDR"},
-		JobParts: []planner.JobPart{{Part: part, Quantity: &q}, {Part: parts[chance.IntN(len(parts))], Quantity: &q}}}
-	send := func() error {
-		_, err := s.Record(t.Context(), job)
-		return err
+	a := db.Act{ID: id, Person: "u1", At: at}
+	x := sent{id: id, kind: "job"}
+	send := func(ctx context.Context) (db.Recorded, error) {
+		return s.Record(ctx, db.Request{ID: id, Kind: "job", Person: "u1", At: at, Job: &planner.Job{Service: "LLS", Assembly: "F02", Round: "ZDR"},
+			JobParts: []planner.JobPart{{Part: part.code, Quantity: &q}, {Part: other.code, Quantity: &q}}})
 	}
-	switch kind := chance.IntN(10); {
-	case kind < 4: // jobs, as above
-	case kind < 6:
-		send = func() error {
-			_, err := s.MoveStock(t.Context(), db.Move{Act: db.Act{ID: id, Person: "u2", At: at}, Kind: "move", Part: part, Quantity: q, From: drawer[part], To: "T-D08"})
-			return err
+	switch kind := chance.IntN(100); {
+	case kind < 35: // a job, as above
+	case kind < 47:
+		x.kind = "move"
+		from, to := part.drawer, "T-D08"
+		if chance.IntN(2) == 0 {
+			from, to = to, from
 		}
-	case kind < 8:
-		counted := units.Quantity(chance.IntN(60))
-		send = func() error {
-			_, err := s.CountPart(t.Context(), db.Act{ID: id, Person: "u5", At: at}, drawer[part], part, counted)
-			return err
+		send = func(ctx context.Context) (db.Recorded, error) {
+			return s.MoveStock(ctx, db.Move{Act: a, Kind: "move", Part: part.code, Quantity: q, From: from, To: to})
 		}
+	case kind < 52:
+		x.kind = "receipt"
+		send = func(ctx context.Context) (db.Recorded, error) {
+			return s.Receive(ctx, db.Receipt{Act: a, Part: part.code, Quantity: q, To: part.drawer})
+		}
+	case kind < 57: // one thing, moved by several people
+		x.kind = "move"
+		tag, to := []string{"SPF-58#1", "SPF-58#2"}[chance.IntN(2)], []string{"T-D05", "W-A4"}[chance.IntN(2)]
+		a.At = time.Time{}
+		send = func(ctx context.Context) (db.Recorded, error) {
+			return s.MoveStock(ctx, db.Move{Act: a, Kind: "move", Tag: tag, To: to})
+		}
+	case kind < 75:
+		x.kind = "count"
+		counted, place := units.Quantity(chance.IntN(50)), part.countedAt[chance.IntN(len(part.countedAt))]
+		send = func(ctx context.Context) (db.Recorded, error) { return s.CountPart(ctx, a, place, part.code, counted) }
 	default:
-		done.mu.Lock()
-		victim := uuid.Nil
-		for known := range done.ids {
-			victim = known
-			break
+		x.kind = "undo"
+		sim.mu.Lock()
+		if len(sim.acked) > 0 {
+			x.undoes = sim.acked[chance.IntN(len(sim.acked))].id
 		}
-		done.mu.Unlock()
-		if victim == uuid.Nil {
+		sim.mu.Unlock()
+		if x.undoes == uuid.Nil {
 			return nil
 		}
-		send = func() error {
-			_, err := s.Undo(t.Context(), db.Act{ID: id, Person: "u1"}, victim.String())
-			return err
+		a.At = time.Time{}
+		send = func(ctx context.Context) (db.Recorded, error) {
+			done, err := s.Undo(ctx, a, x.undoes.String())
+			return done.Recorded, err
 		}
 	}
-	var errs [2]error
 	if chance.IntN(3) == 0 { // sent twice at once, as after a lost connection
-		var both sync.WaitGroup
-		both.Go(func() { errs[0] = send() })
-		both.Go(func() { errs[1] = send() })
-		both.Wait()
-	} else {
-		errs[0] = send()
+		var twice sync.WaitGroup
+		twice.Go(func() { _, _ = sim.until(t, chance.Uint64(), send) })
+		defer twice.Wait()
 	}
-	if err := errors.Join(errs[:]...); err != nil {
-		if errors.Is(err, db.ErrRefused) {
-			return nil
+	x.answer, err = sim.until(t, chance.Uint64(), send)
+	if err == nil && chance.IntN(5) == 0 { // the answer was lost: again
+		again, err := sim.until(t, chance.Uint64(), send)
+		if err != nil {
+			return fmt.Errorf("sent again: %w", err)
 		}
+		if !again.Repeat {
+			return fmt.Errorf("%s %s was recorded twice", x.kind, id)
+		}
+	}
+	sim.mu.Lock()
+	defer sim.mu.Unlock()
+	switch {
+	case errors.Is(err, db.ErrRefused):
+		sim.never[id] = true
+		return nil
+	case err != nil:
 		return err
 	}
-	done.mu.Lock()
-	defer done.mu.Unlock()
-	done.ids[id] = true
+	sim.acked = append(sim.acked, x)
 	return nil
+}
+
+// until sends until there is an answer: a client that gave up, or whose connection was
+// cut, does not know what became of its record, and sends the very same again.
+func (sim *simulation) until(t *testing.T, seed uint64, send func(context.Context) (db.Recorded, error)) (done db.Recorded, err error) {
+	if sim.server == nil {
+		return send(t.Context())
+	}
+	const (
+		patience = time.Minute // a killed server is back long before
+		pause    = 20 * time.Millisecond
+		giveUp   = 8 * time.Millisecond
+	)
+	chance := rand.New(rand.NewPCG(seed, 0))
+	for start := time.Now(); time.Since(start) < patience; time.Sleep(pause) {
+		if err := sim.disturb(t); err != nil {
+			return done, err
+		}
+		ctx, stop := t.Context(), func() {}
+		if chance.IntN(3) == 0 {
+			ctx, stop = context.WithTimeout(ctx, time.Duration(chance.Int64N(int64(giveUp))))
+		}
+		done, err = send(ctx)
+		stop()
+		if err == nil || errors.Is(err, db.ErrRefused) {
+			return done, err
+		}
+	}
+	return done, err
+}
+
+// disturb cuts a connection at every 10th send, and kills the server twice, after a third
+// and two thirds of the records: by count, so that a slow machine gets on all the same.
+func (sim *simulation) disturb(t *testing.T) error {
+	const cutEvery = 10
+	sim.mu.Lock()
+	sim.sends++
+	cut := sim.sends%cutEvery == 0
+	kill := sim.killed < kills && len(sim.acked)+len(sim.never) >= (sim.killed+1)*sim.ops/(kills+1)
+	if kill {
+		sim.killed++
+	}
+	if cut {
+		sim.cut++
+	}
+	sim.mu.Unlock()
+	if kill {
+		return sim.server.Kill(t.Context())
+	}
+	if cut { // the one who cuts may be hit too, or find the server gone
+		_, _ = sim.store.Pool().Exec(t.Context(), `SELECT pg_terminate_backend(pid) FROM pg_stat_activity
+			WHERE datname = current_database() AND pid <> pg_backend_pid() ORDER BY state = 'active' DESC, random() LIMIT 1`)
+	}
+	return nil
+}
+
+func requireTagsInOnePlace(t *testing.T, s *db.Store) {
+	t.Helper()
+	var n int
+	require.NoError(t, s.Pool().QueryRow(t.Context(), `SELECT count(*) FROM (SELECT tag_id FROM balance
+		WHERE kept AND quantity > 0 AND tag_id IS NOT NULL GROUP BY tag_id HAVING count(*) > 1) AS x`).Scan(&n))
+	require.Zero(t, n, "a thing in two places")
 }

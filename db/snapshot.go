@@ -73,6 +73,29 @@ func fill(ctx context.Context, q *sqlcgen.Queries, season seasonRow, before time
 	if err := readPlan(ctx, q, season, &snap.Plan); err != nil {
 		return err
 	}
+	if err := fillStores(ctx, q, season, before, current, snap); err != nil {
+		return err
+	}
+	done, err := q.DoneJobs(ctx, season.ID, before)
+	if err != nil {
+		return err
+	}
+	for _, d := range done {
+		snap.Done = append(snap.Done, planner.DoneJobs{Round: d.Round, Service: d.Service, Assembly: d.Assembly, Jobs: int(d.Jobs)})
+	}
+	use, err := q.PartUse(ctx, season.ID, before)
+	if err != nil {
+		return err
+	}
+	for _, u := range use {
+		snap.Use = append(snap.Use, planner.PartUse{Part: u.Part, Quantity: units.Quantity(u.Quantity)})
+	}
+	return nil
+}
+
+// fillStores reads what is where: lots, tags, orders, balances, where cases stand and what
+// they are packed for. The snapshot holds the catalogue already.
+func fillStores(ctx context.Context, q *sqlcgen.Queries, season seasonRow, before time.Time, current bool, snap *planner.Snapshot) error {
 	var err error
 	of := func(read func(context.Context, int32) ([]byte, error)) func(context.Context) ([]byte, error) {
 		return func(ctx context.Context) ([]byte, error) { return read(ctx, season.ID) }
@@ -91,20 +114,6 @@ func fill(ctx context.Context, q *sqlcgen.Queries, season seasonRow, before time
 	snap.Lots = slices.DeleteFunc(snap.Lots, func(l planner.Lot) bool { return slices.Contains(back, l.Code) })
 	if err := fillStock(ctx, q, season.ID, before, current, snap); err != nil {
 		return err
-	}
-	done, err := q.DoneJobs(ctx, season.ID, before)
-	if err != nil {
-		return err
-	}
-	for _, d := range done {
-		snap.Done = append(snap.Done, planner.DoneJobs{Round: d.Round, Service: d.Service, Assembly: d.Assembly, Jobs: int(d.Jobs)})
-	}
-	use, err := q.PartUse(ctx, season.ID, before)
-	if err != nil {
-		return err
-	}
-	for _, u := range use {
-		snap.Use = append(snap.Use, planner.PartUse{Part: u.Part, Quantity: units.Quantity(u.Quantity)})
 	}
 	packed, err := q.PackedFor(ctx, before, season.ID)
 	if err != nil {

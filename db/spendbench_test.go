@@ -53,8 +53,8 @@ func spendSeason(b *testing.B, movements int) *db.Store {
 			SELECT lpad(to_hex(i), 32, '0')::uuid, s.id, 'job', timestamptz '2025-01-01 09:00+00' + i * interval '360 days' / %[1]d, now(), '\x00'
 			FROM season s, generate_series(0, %[1]d - 1) AS i`, movements/8),
 		`INSERT INTO entry_seq (entry_id) SELECT id FROM entry ORDER BY happened_at`,
-		fmt.Sprintf(`INSERT INTO job (entry_id, season_id, round, service, assembly)
-			SELECT e.id, e.season_id, 'RD' || least(59, (n - 1) * 60 / %d), 'S' || (n %% 8 + 1), 'F' || (n %% 16 + 1) FROM (SELECT id, season_id, row_number() OVER (ORDER BY id) AS n FROM entry) AS e`, movements/8),
+		fmt.Sprintf(`INSERT INTO job (entry_id, season_id, round, service, assembly, happened_at)
+			SELECT e.id, e.season_id, 'RD' || least(59, (n - 1) * 60 / %d), 'S' || (n %% 8 + 1), 'F' || (n %% 16 + 1), e.happened_at FROM (SELECT id, season_id, happened_at, row_number() OVER (ORDER BY id) AS n FROM entry) AS e`, movements/8),
 		`INSERT INTO movement (entry_id, quantity, lot_id, from_id, to_id, n)
 			SELECT e.id, 1 + (e.k * 8 + i) % 9, l.lo + (e.k * 7919 + i * 104729) % 1000, d.lo + (e.k + i) % 12, CASE WHEN (e.k * 8 + i) % 20 = 0 THEN z.scrap ELSE z.used END, i
 			FROM (SELECT id, row_number() OVER (ORDER BY id) AS k FROM entry) AS e, generate_series(1, 8) AS i, (SELECT min(id) AS lo FROM lot) AS l,

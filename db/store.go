@@ -71,6 +71,10 @@ func backUpBeforeMigration(ctx context.Context, o cluster.Options, url, backups 
 	return err
 }
 
+// sessions is how many of a program's records may be written at once: more people than
+// work in one truck, few enough for a server's usual limit of 100.
+const sessions = 16
+
 func open(ctx context.Context, url string) (_ *Store, err error) {
 	defer wrap(&err, "connect to the database")
 	config, err := pgxpool.ParseConfig(url)
@@ -80,6 +84,7 @@ func open(ctx context.Context, url string) (_ *Store, err error) {
 	// dates and times travel as text inside JSON: one zone on the wire
 	config.ConnConfig.RuntimeParams["timezone"] = "UTC"
 	config.ConnConfig.RuntimeParams["application_name"] = "roundkit"
+	config.MaxConns = sessions
 	pool, err := pgxpool.NewWithConfig(ctx, config)
 	if err != nil {
 		return nil, err

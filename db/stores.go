@@ -29,6 +29,11 @@ type Move struct {
 
 // MoveStock records a move.
 func (s *Store) MoveStock(ctx context.Context, m Move) (Recorded, error) {
+	said := m
+	return s.again(ctx, Request{ID: m.ID, Kind: m.Kind, Said: said}, func() (Recorded, error) { return s.moveStock(ctx, said, m) })
+}
+
+func (s *Store) moveStock(ctx context.Context, said any, m Move) (Recorded, error) {
 	l, err := s.look(ctx, m.Act)
 	if err != nil {
 		return Recorded{}, err
@@ -58,13 +63,18 @@ func (s *Store) MoveStock(ctx context.Context, m Move) (Recorded, error) {
 	if err := errors.Join(faults...); err != nil {
 		return Recorded{}, fmt.Errorf("%w: %w", ErrRefused, err)
 	}
-	return s.Record(ctx, Request{ID: m.ID, Season: m.Season, Kind: m.Kind, Person: m.Person, At: m.At, DryRun: m.DryRun, Notes: m.Notes, DueBackOn: m.DueBackOn,
+	return s.Record(ctx, Request{Said: said, ID: m.ID, Season: m.Season, Kind: m.Kind, Person: m.Person, At: m.At, DryRun: m.DryRun, Notes: m.Notes, DueBackOn: m.DueBackOn,
 		Movements: []planner.Movement{row}})
 }
 
 // MoveCase records that a case (or any place) now stands inside another; a blank In takes
 // it out of where it stood.
 func (s *Store) MoveCase(ctx context.Context, a Act, code, in string) (Recorded, error) {
+	said := caseMoved{a, code, in}
+	return s.again(ctx, Request{ID: a.ID, Kind: "move", Said: said}, func() (Recorded, error) { return s.moveCase(ctx, said, a, code, in) })
+}
+
+func (s *Store) moveCase(ctx context.Context, said any, a Act, code, in string) (Recorded, error) {
 	l, err := s.look(ctx, a)
 	if err != nil {
 		return Recorded{}, err
@@ -79,7 +89,7 @@ func (s *Store) MoveCase(ctx context.Context, a Act, code, in string) (Recorded,
 	if err != nil {
 		return Recorded{}, fmt.Errorf("%w: %w", ErrRefused, err)
 	}
-	return s.Record(ctx, Request{ID: a.ID, Season: a.Season, Kind: "move", Person: a.Person, At: a.At, DryRun: a.DryRun, Notes: a.Notes, CaseMove: &CaseMove{code, in}})
+	return s.Record(ctx, Request{ID: a.ID, Season: a.Season, Kind: "move", Said: said, Person: a.Person, At: a.At, DryRun: a.DryRun, Notes: a.Notes, CaseMove: &CaseMove{code, in}})
 }
 
 // CountPart records what was counted of a part at a place and below it.
@@ -98,6 +108,11 @@ func (s *Store) CountPart(ctx context.Context, a Act, at, part string, counted u
 
 // Weigh records what the scale said of a bottle.
 func (s *Store) Weigh(ctx context.Context, a Act, tag string, grossMG units.Milligrams) (Recorded, error) {
+	said := weighed{a, tag, grossMG}
+	return s.again(ctx, Request{ID: a.ID, Kind: "weighing", Said: said}, func() (Recorded, error) { return s.weigh(ctx, said, a, tag, grossMG) })
+}
+
+func (s *Store) weigh(ctx context.Context, said any, a Act, tag string, grossMG units.Milligrams) (Recorded, error) {
 	l, err := s.look(ctx, a)
 	if err != nil {
 		return Recorded{}, err
@@ -106,7 +121,7 @@ func (s *Store) Weigh(ctx context.Context, a Act, tag string, grossMG units.Mill
 	if err := l.byTag(&row); err != nil {
 		return Recorded{}, fmt.Errorf("%w: %w", ErrRefused, err)
 	}
-	return s.Record(ctx, Request{ID: a.ID, Season: a.Season, Kind: "weighing", Person: a.Person, At: a.At, DryRun: a.DryRun, Notes: a.Notes, Weighed: row.Part,
+	return s.Record(ctx, Request{ID: a.ID, Season: a.Season, Kind: "weighing", Said: said, Person: a.Person, At: a.At, DryRun: a.DryRun, Notes: a.Notes, Weighed: row.Part,
 		Weighing: &planner.Weighing{Tag: tag, GrossMG: grossMG}})
 }
 
@@ -124,6 +139,11 @@ type Receipt struct {
 
 // Receive records a receipt: a lot of its own.
 func (s *Store) Receive(ctx context.Context, r Receipt) (Recorded, error) {
+	said := r
+	return s.again(ctx, Request{ID: r.ID, Kind: "receipt", Said: said}, func() (Recorded, error) { return s.receive(ctx, said, r) })
+}
+
+func (s *Store) receive(ctx context.Context, said any, r Receipt) (Recorded, error) {
 	l, err := s.look(ctx, r.Act)
 	if err != nil {
 		return Recorded{}, err
@@ -153,13 +173,18 @@ func (s *Store) Receive(ctx context.Context, r Receipt) (Recorded, error) {
 	}
 	lot := planner.Lot{Code: "lot " + r.ID.String(), Part: r.Part, Supplier: r.Supplier, ReceivedOn: &on, ExpiresOn: r.ExpiresOn, Quantity: &r.Quantity,
 		Cost: r.Cost, Currency: r.Currency}
-	return s.Record(ctx, Request{ID: r.ID, Season: r.Season, Kind: "receipt", Person: r.Person, At: r.At, DryRun: r.DryRun, Notes: r.Notes, Lots: []planner.Lot{lot},
+	return s.Record(ctx, Request{ID: r.ID, Season: r.Season, Kind: "receipt", Said: said, Person: r.Person, At: r.At, DryRun: r.DryRun, Notes: r.Notes, Lots: []planner.Lot{lot},
 		Movements: []planner.Movement{{Part: r.Part, Lot: lot.Code, From: ledger.Supplier, To: r.To, Quantity: r.Quantity}}})
 }
 
 // OpenKit opens one seal kit: one kit out, its contents in as loose parts, in one record.
 // The kit's cost is shared by list price; the last part takes the remainder.
 func (s *Store) OpenKit(ctx context.Context, a Act, kit, at string) (Recorded, error) {
+	said := kitOpened{a, kit, at}
+	return s.again(ctx, Request{ID: a.ID, Kind: "open kit", Said: said}, func() (Recorded, error) { return s.openKit(ctx, said, a, kit, at) })
+}
+
+func (s *Store) openKit(ctx context.Context, said any, a Act, kit, at string) (Recorded, error) {
 	l, err := s.look(ctx, a)
 	if err != nil {
 		return Recorded{}, err
@@ -184,7 +209,7 @@ func (s *Store) OpenKit(ctx context.Context, a Act, kit, at string) (Recorded, e
 	if !ok {
 		return Recorded{}, fmt.Errorf("%w: found no %s to open there, expected one", ErrRefused, kit)
 	}
-	r := Request{ID: a.ID, Season: a.Season, Kind: "open kit", Person: a.Person, At: a.At, DryRun: a.DryRun, Notes: a.Notes,
+	r := Request{ID: a.ID, Season: a.Season, Kind: "open kit", Said: said, Person: a.Person, At: a.At, DryRun: a.DryRun, Notes: a.Notes,
 		Movements: []planner.Movement{{Part: kit, Lot: held.Lot, Tag: held.Tag, From: held.Place, To: ledger.OpenedKit, Quantity: 1}}}
 	costs, currency := l.kitShares(held.Lot, contents)
 	for i, c := range contents {
@@ -211,6 +236,11 @@ type NewTag struct {
 
 // TagNew records it: untagged out, tagged in, of the same lot.
 func (s *Store) TagNew(ctx context.Context, n NewTag) (Recorded, error) {
+	said := n
+	return s.again(ctx, Request{ID: n.ID, Kind: "tag", Said: said}, func() (Recorded, error) { return s.tagNew(ctx, said, n) })
+}
+
+func (s *Store) tagNew(ctx context.Context, said any, n NewTag) (Recorded, error) {
 	l, err := s.look(ctx, n.Act)
 	if err != nil {
 		return Recorded{}, err
@@ -240,12 +270,29 @@ func (s *Store) TagNew(ctx context.Context, n NewTag) (Recorded, error) {
 		q = held.Quantity
 	}
 	n.Tag.Lot = held.Lot
-	return s.Record(ctx, Request{ID: n.ID, Season: n.Season, Kind: "tag", Person: n.Person, At: n.Act.At, DryRun: n.DryRun, Notes: n.Notes, Tags: []planner.Tag{n.Tag},
+	return s.Record(ctx, Request{ID: n.ID, Season: n.Season, Kind: "tag", Said: said, Person: n.Person, At: n.Act.At, DryRun: n.DryRun, Notes: n.Notes, Tags: []planner.Tag{n.Tag},
 		Movements: []planner.Movement{
 			{Part: p.Code, Lot: held.Lot, From: held.Place, To: ledger.Relabelled, Quantity: q},
 			{Part: p.Code, Lot: held.Lot, Tag: n.Tag.Code, From: ledger.Relabelled, To: held.Place, Quantity: q},
 		}})
 }
+
+// What a person said, of which a record's rows are made.
+type (
+	caseMoved struct {
+		Act
+		Case, In string
+	}
+	kitOpened struct {
+		Act
+		Kit, At string
+	}
+	weighed struct {
+		Act
+		Tag     string
+		GrossMG units.Milligrams
+	}
+)
 
 // looked is what a record is checked against before it is written.
 type looked struct {
@@ -258,16 +305,12 @@ type looked struct {
 }
 
 func (s *Store) look(ctx context.Context, a Act) (*looked, error) {
-	k, err := s.known(ctx, a.Season, false)
+	k, snap, err := s.stores(ctx, a.Season)
 	if err != nil {
 		return nil, err
 	}
 	if err := k.person(a.Person); err != nil {
 		return nil, fmt.Errorf("%w: %w", ErrRefused, err)
-	}
-	snap, err := s.Snapshot(ctx, SnapshotOptions{Season: a.Season})
-	if err != nil {
-		return nil, err
 	}
 	l := &looked{known: k, snap: snap, lots: map[string]planner.Lot{}, tags: map[string]planner.Tag{}, today: snap.AsOf}
 	for _, x := range snap.Lots {

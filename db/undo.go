@@ -11,7 +11,6 @@ import (
 
 	"roundkit/db/sqlcgen"
 	"roundkit/planner/ledger"
-	"roundkit/planner/units"
 )
 
 // Act is who does something, and when: what every record has.
@@ -21,7 +20,7 @@ type Act struct {
 	Person string
 	At     time.Time // zero: now
 	Notes  string
-	DryRun bool // say what it would do, write nothing
+	DryRun bool `json:"-"` // say what it would do, write nothing
 }
 
 // Undone is what an undo took back.
@@ -36,6 +35,22 @@ type Undone struct {
 // or with a blank name the last thing the person recorded. An undo is never undone, and
 // what would take away what is no longer there is refused.
 func (s *Store) Undo(ctx context.Context, a Act, name string) (done Undone, err error) {
+	said := undoing{a, name}
+	done.Recorded, err = s.again(ctx, Request{ID: a.ID, Kind: "undo", Said: said}, func() (Recorded, error) {
+		done, err = s.undo(ctx, said)
+		return done.Recorded, err
+	})
+	return done, err
+}
+
+// undoing is what a person said of an undo.
+type undoing struct {
+	Act
+	Name string
+}
+
+func (s *Store) undo(ctx context.Context, said undoing) (done Undone, err error) {
+	a, name := said.Act, said.Name
 	k, err := s.known(ctx, a.Season, false)
 	if err != nil {
 		return done, err
@@ -56,29 +71,37 @@ func (s *Store) Undo(ctx context.Context, a Act, name string) (done Undone, err 
 	switch {
 	case e.Kind == "undo" || e.Undoes.Valid:
 		return done, fmt.Errorf("%w: %s is an undo, expected a record: log it again instead", ErrRefused, id)
+	case e.Kind == "stock":
+		return done, fmt.Errorf("%w: %s is a row of the workbook's stock, expected something that was recorded: count instead", ErrRefused, id)
 	case e.UndoneBy.Valid && e.UndoneBy.UUID != a.ID:
 		return done, fmt.Errorf("%w: %s is undone already, by %s", ErrRefused, id, e.UndoneBy.UUID)
 	}
 	done.Kind, done.DoneAt, done.By = e.Kind, e.HappenedAt.In(k.zone), e.Person
-	if done.Recorded, err = s.takeBack(ctx, q, a, e); err != nil {
-		return done, err
+	if !a.At.IsZero() && a.At.Before(e.HappenedAt) {
+		return done, fmt.Errorf("%w: found the time %s, expected one from %s on, when it was done", ErrRefused, a.At.In(k.zone).Format("2006-01-02 15:04"),
+			done.DoneAt.Format("2006-01-02 15:04"))
 	}
-	// the difference that a count posted goes with the count
-	more, err := q.EntryOf(ctx, ledger.Because(id, "difference"))
-	if errors.Is(err, pgx.ErrNoRows) || err == nil && more.UndoneBy.Valid {
-		return done, nil
-	}
+	moves, err := q.EntryMoves(ctx, e.ID)
 	if err != nil {
-		wrap(&err, "read the count's difference")
+		wrap(&err, "read the record's movements")
 		return done, err
 	}
-	second := a
-	second.ID = ledger.Because(a.ID, "difference")
-	rest, err := s.takeBack(ctx, q, second, more)
-	done.Entries = append(done.Entries, rest.Entries...)
-	for lot, part := range rest.Parts {
-		done.Parts[lot] = part
+	r := Request{Said: said, ID: a.ID, Season: a.Season, Kind: "undo", Person: a.Person, At: a.At, DryRun: a.DryRun, Notes: a.Notes, Undo: &ledger.Undo{Entry: id}}
+	for _, m := range moves {
+		r.Touches = append(r.Touches, m.Part)
 	}
+	if e.Kind == "count" || e.Kind == "weighing" { // what was counted may have needed no movement
+		part, err := q.CountedPart(ctx, id)
+		if errors.Is(err, pgx.ErrNoRows) {
+			return done, fmt.Errorf("%w: %s is what the %s %s booked, expected that record", ErrRefused, id, e.Kind, e.Reference)
+		}
+		if err != nil {
+			wrap(&err, "read what was counted")
+			return done, err
+		}
+		r.Touches = append(r.Touches, part)
+	}
+	done.Recorded, err = s.Record(ctx, r)
 	return done, err
 }
 
@@ -103,19 +126,4 @@ func (s *Store) find(ctx context.Context, q *sqlcgen.Queries, k *known, a Act, n
 	}
 	wrap(&err, "look for the record")
 	return id, err
-}
-
-func (s *Store) takeBack(ctx context.Context, q *sqlcgen.Queries, a Act, e sqlcgen.EntryOfRow) (Recorded, error) {
-	moves, err := q.EntryMoves(ctx, e.ID)
-	if err != nil {
-		wrap(&err, "read the record's movements")
-		return Recorded{}, err
-	}
-	u := &ledger.Undo{Entry: e.ID, DoneAt: e.HappenedAt}
-	var parts []string
-	for _, m := range moves {
-		parts = append(parts, m.Part)
-		u.Moves = append(u.Moves, ledger.Move{Lot: m.Lot, Tag: m.Tag, From: m.FromPlace, To: m.ToPlace, Quantity: units.Quantity(m.Quantity)})
-	}
-	return s.Record(ctx, Request{ID: a.ID, Season: a.Season, Kind: "undo", Person: a.Person, At: a.At, DryRun: a.DryRun, Notes: a.Notes, Undo: u, Touches: parts})
 }

@@ -3,7 +3,7 @@
 SELECT record_begin(sqlc.arg(season_id)::integer, sqlc.arg(id)::uuid, sqlc.arg(kind)::text, sqlc.arg(person)::text,
     sqlc.arg(happened_at)::timestamptz, sqlc.arg(request_hash)::bytea, sqlc.narg(undoes)::uuid, sqlc.arg(reference)::text,
     sqlc.narg(due_back_on)::date, sqlc.arg(notes)::text, sqlc.arg(parts)::text[],
-    sqlc.arg(service)::text, sqlc.arg(assembly)::text)::json AS facts;
+    sqlc.arg(service)::text, sqlc.arg(assembly)::text, sqlc.arg(trip)::text)::json AS facts;
 
 -- name: RecordWrite :exec
 -- Stores what the ledger made of records, all or nothing.
@@ -20,7 +20,7 @@ UPDATE plan_version SET version = version + 1;
 
 -- name: EntryOf :one
 -- An entry as it stands, and what took it back (null: nothing).
-SELECT e.id, e.season_id, e.kind, coalesce(e.person, '')::text AS person, e.happened_at, e.request_hash, e.undoes, u.id AS undone_by
+SELECT e.id, e.season_id, e.kind, coalesce(e.person, '')::text AS person, e.happened_at, e.request_hash, e.undoes, e.reference, u.id AS undone_by
 FROM entry AS e LEFT JOIN entry AS u ON u.undoes = e.id
 WHERE e.id = $1;
 
@@ -40,3 +40,8 @@ SELECT id FROM entry WHERE season_id = $1 AND code = $2 ORDER BY id LIMIT 1;
 SELECT e.id FROM entry AS e JOIN entry_seq AS s ON s.entry_id = e.id LEFT JOIN entry AS u ON u.undoes = e.id
 WHERE e.season_id = sqlc.arg(season_id) AND e.person = sqlc.arg(person)::text AND e.kind <> 'undo' AND u.id IS NULL
 ORDER BY s.seq DESC LIMIT 1;
+
+-- name: CountedPart :one
+-- The part that a count or a weighing looked at.
+SELECT q.code FROM part AS q WHERE q.id = coalesce((SELECT c.part_id FROM count_line AS c WHERE c.entry_id = $1),
+    (SELECT t.part_id FROM weighing AS w JOIN tag AS t ON t.id = w.tag_id WHERE w.entry_id = $1));

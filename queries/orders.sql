@@ -60,10 +60,13 @@ WHERE x.season_id = o.season_id AND x.order_code = o.code AND (o.season_id, o.co
     WHERE m.entry_id = sqlc.arg(entry_id) AND 'supplier' IN (f.code, g.code));
 
 -- name: LotsTakenBack :many
--- Lots whose receipt was undone by then: nothing came.
+-- Lots whose receipt was undone by then: nothing came. Only what an undo gave back to a
+-- supplier is looked at.
 SELECT l.code
 FROM lot AS l JOIN movement AS m ON m.lot_id = l.id JOIN entry AS e ON e.id = m.entry_id
     JOIN place AS f ON f.id = m.from_id JOIN place AS g ON g.id = m.to_id
 WHERE l.season_id = sqlc.arg(season_id) AND e.happened_at < sqlc.arg(before) AND 'supplier' IN (f.code, g.code)
+    AND l.id IN (SELECT r.lot_id FROM entry AS u JOIN movement AS r ON r.entry_id = u.id JOIN place AS s ON s.id = r.to_id AND s.code = 'supplier'
+        WHERE u.season_id = sqlc.arg(season_id) AND u.kind = 'undo' AND u.happened_at < sqlc.arg(before))
 GROUP BY l.code
 HAVING sum(CASE WHEN f.code = 'supplier' THEN m.quantity ELSE -m.quantity END) = 0;

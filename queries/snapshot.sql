@@ -77,9 +77,10 @@ ORDER BY 1, 2, 3;
 -- name: ParentsAsOf :many
 -- Where places stood inside others by then, where that was changed after the sheet.
 SELECT DISTINCT ON (m.place) m.place, coalesce(m.parent, '')::text AS parent
-FROM place_move AS m JOIN entry AS e ON e.id = m.entry_id
-WHERE e.happened_at < sqlc.arg(before)
-ORDER BY m.place, e.happened_at DESC;
+FROM place_move AS m JOIN entry AS e ON e.id = m.entry_id JOIN entry_seq AS s ON s.entry_id = e.id
+    LEFT JOIN entry AS u ON u.undoes = e.id AND u.happened_at < sqlc.arg(before)
+WHERE e.happened_at < sqlc.arg(before) AND u.id IS NULL
+ORDER BY m.place, e.happened_at DESC, s.seq DESC;
 
 -- name: HistoryOf :many
 -- Every movement of a part by then, in the order of time: who moved what, for which job.

@@ -68,22 +68,28 @@ func New(t testing.TB, s Schema) (*pgxpool.Pool, string) {
 // open, for tests of what opens one.
 func URL(t testing.TB, s Schema) string {
 	t.Helper()
-	ctx, cancel := context.WithTimeout(context.Background(), 2*time.Minute)
-	defer cancel()
 	server, err := server()
 	if err != nil {
 		t.Fatalf("a test needs a PostgreSQL server: %v", err)
 	}
-	template, err := server.template(ctx, s)
+	return server.clone(t, s)
+}
+
+// clone makes the test's database from the schema's template.
+func (s *testServer) clone(t testing.TB, schema Schema) string {
+	t.Helper()
+	ctx, cancel := context.WithTimeout(context.Background(), 2*time.Minute)
+	defer cancel()
+	template, err := s.template(ctx, schema)
 	if err != nil {
 		t.Fatalf("make the template database: %v", err)
 	}
 	name := databaseName(t.Name())
-	if err := server.exec(ctx, `CREATE DATABASE `+quote(name)+` TEMPLATE `+quote(template)+` STRATEGY file_copy`); err != nil {
+	if err := s.exec(ctx, `CREATE DATABASE `+quote(name)+` TEMPLATE `+quote(template)+` STRATEGY file_copy`); err != nil {
 		t.Fatalf("clone the template database: %v", err)
 	}
-	address := withDatabase(server.url, name)
-	t.Cleanup(func() { server.finish(t, name, address) })
+	address := withDatabase(s.url, name)
+	t.Cleanup(func() { s.finish(t, name, address) })
 	return address
 }
 

@@ -40,24 +40,31 @@ func settings() []string {
 
 // start makes a server that ends with this process.
 func start(ctx context.Context) (*testServer, error) {
+	s, _, _, err := startWith(ctx, settings())
+	return s, err
+}
+
+func startWith(ctx context.Context, settings []string) (_ *testServer, pidFile string, o cluster.Options, err error) {
 	if err := sweep(ctx, os.TempDir()); err != nil {
-		return nil, err
+		return nil, "", o, err
 	}
 	folder, err := makeFolder(os.TempDir())
 	if err != nil {
-		return nil, err
+		return nil, "", o, err
 	}
-	o := options(folder)
+	o = options(folder)
+	o.Settings = settings
 	s, err := cluster.Start(ctx, o)
 	if err != nil {
-		return nil, fmt.Errorf("%w (in %s)", err, folder)
+		return nil, "", o, fmt.Errorf("%w (in %s)", err, folder)
 	}
+	pidFile = filepath.Join(s.Folder, "pg", "postmaster.pid")
 	// The hold is for the life of the process: nothing closes it.
-	if _, err := startWatch(folder, filepath.Join(s.Folder, "pg", "postmaster.pid"), keepMinutes); err != nil {
+	if _, err := startWatch(folder, pidFile, keepMinutes); err != nil {
 		_, errStop := cluster.Stop(ctx, o)
-		return nil, fmt.Errorf("watch over the test server: %w (stopped it: %v)", err, errStop)
+		return nil, "", o, fmt.Errorf("watch over the test server: %w (stopped it: %v)", err, errStop)
 	}
-	return &testServer{url: s.URL, folder: folder}, nil
+	return &testServer{url: s.URL, folder: folder}, pidFile, o, nil
 }
 
 func options(folder string) cluster.Options {

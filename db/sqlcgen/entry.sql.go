@@ -12,6 +12,19 @@ import (
 	"github.com/google/uuid"
 )
 
+const CountedPart = `-- name: CountedPart :one
+SELECT q.code FROM part AS q WHERE q.id = coalesce((SELECT c.part_id FROM count_line AS c WHERE c.entry_id = $1),
+    (SELECT t.part_id FROM weighing AS w JOIN tag AS t ON t.id = w.tag_id WHERE w.entry_id = $1))
+`
+
+// The part that a count or a weighing looked at.
+func (q *Queries) CountedPart(ctx context.Context, entryID uuid.UUID) (string, error) {
+	row := q.db.QueryRow(ctx, CountedPart, entryID)
+	var code string
+	err := row.Scan(&code)
+	return code, err
+}
+
 const EntryByCode = `-- name: EntryByCode :one
 SELECT id FROM entry WHERE season_id = $1 AND code = $2 ORDER BY id LIMIT 1
 `
@@ -69,7 +82,7 @@ func (q *Queries) EntryMoves(ctx context.Context, entryID uuid.UUID) ([]EntryMov
 }
 
 const EntryOf = `-- name: EntryOf :one
-SELECT e.id, e.season_id, e.kind, coalesce(e.person, '')::text AS person, e.happened_at, e.request_hash, e.undoes, u.id AS undone_by
+SELECT e.id, e.season_id, e.kind, coalesce(e.person, '')::text AS person, e.happened_at, e.request_hash, e.undoes, e.reference, u.id AS undone_by
 FROM entry AS e LEFT JOIN entry AS u ON u.undoes = e.id
 WHERE e.id = $1
 `
@@ -82,6 +95,7 @@ type EntryOfRow struct {
 	HappenedAt  time.Time
 	RequestHash []byte
 	Undoes      uuid.NullUUID
+	Reference   string
 	UndoneBy    uuid.NullUUID
 }
 
@@ -97,6 +111,7 @@ func (q *Queries) EntryOf(ctx context.Context, id uuid.UUID) (EntryOfRow, error)
 		&i.HappenedAt,
 		&i.RequestHash,
 		&i.Undoes,
+		&i.Reference,
 		&i.UndoneBy,
 	)
 	return i, err
@@ -141,7 +156,7 @@ const RecordBegin = `-- name: RecordBegin :one
 SELECT record_begin($1::integer, $2::uuid, $3::text, $4::text,
     $5::timestamptz, $6::bytea, $7::uuid, $8::text,
     $9::date, $10::text, $11::text[],
-    $12::text, $13::text)::json AS facts
+    $12::text, $13::text, $14::text)::json AS facts
 `
 
 type RecordBeginParams struct {
@@ -158,6 +173,7 @@ type RecordBeginParams struct {
 	Parts       []string
 	Service     string
 	Assembly    string
+	Trip        string
 }
 
 // Claims the entry's id, locks the parts, returns what the choice of stock needs.
@@ -176,6 +192,7 @@ func (q *Queries) RecordBegin(ctx context.Context, arg RecordBeginParams) ([]byt
 		arg.Parts,
 		arg.Service,
 		arg.Assembly,
+		arg.Trip,
 	)
 	var facts []byte
 	err := row.Scan(&facts)

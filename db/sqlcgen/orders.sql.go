@@ -17,11 +17,14 @@ SELECT l.code
 FROM lot AS l JOIN movement AS m ON m.lot_id = l.id JOIN entry AS e ON e.id = m.entry_id
     JOIN place AS f ON f.id = m.from_id JOIN place AS g ON g.id = m.to_id
 WHERE l.season_id = $1 AND e.happened_at < $2 AND 'supplier' IN (f.code, g.code)
+    AND l.id IN (SELECT r.lot_id FROM entry AS u JOIN movement AS r ON r.entry_id = u.id JOIN place AS s ON s.id = r.to_id AND s.code = 'supplier'
+        WHERE u.season_id = $1 AND u.kind = 'undo' AND u.happened_at < $2)
 GROUP BY l.code
 HAVING sum(CASE WHEN f.code = 'supplier' THEN m.quantity ELSE -m.quantity END) = 0
 `
 
-// Lots whose receipt was undone by then: nothing came.
+// Lots whose receipt was undone by then: nothing came. Only what an undo gave back to a
+// supplier is looked at.
 func (q *Queries) LotsTakenBack(ctx context.Context, seasonID int32, before time.Time) ([]string, error) {
 	rows, err := q.db.Query(ctx, LotsTakenBack, seasonID, before)
 	if err != nil {

@@ -267,9 +267,10 @@ func (q *Queries) PackedFor(ctx context.Context, before time.Time, seasonID int3
 
 const ParentsAsOf = `-- name: ParentsAsOf :many
 SELECT DISTINCT ON (m.place) m.place, coalesce(m.parent, '')::text AS parent
-FROM place_move AS m JOIN entry AS e ON e.id = m.entry_id
-WHERE e.happened_at < $1
-ORDER BY m.place, e.happened_at DESC
+FROM place_move AS m JOIN entry AS e ON e.id = m.entry_id JOIN entry_seq AS s ON s.entry_id = e.id
+    LEFT JOIN entry AS u ON u.undoes = e.id AND u.happened_at < $1
+WHERE e.happened_at < $1 AND u.id IS NULL
+ORDER BY m.place, e.happened_at DESC, s.seq DESC
 `
 
 type ParentsAsOfRow struct {

@@ -2,6 +2,7 @@ package ledger
 
 import (
 	"cmp"
+	"fmt"
 	"slices"
 	"time"
 
@@ -210,12 +211,15 @@ func (p *poster) remember(c PastCount) { p.counted = append(p.counted, c) }
 
 // countedSince returns where the end of an undone movement goes back to: its place, or
 // "count difference" where that place and part were counted in between.
-func (p *poster) countedSince(m Move, place string, after, before time.Time) string {
+func (p *poster) countedSince(m Move, place string, done Undo, before time.Time) string {
 	if !p.book.kept(place) {
 		return place
 	}
 	k := Key{m.Lot, m.Tag, place}
-	between := func(c PastCount) bool { return c.At.After(after) && !c.At.After(before) && p.inScope(c, k) }
+	between := func(c PastCount) bool {
+		after := c.At.After(done.DoneAt) || c.At.Equal(done.DoneAt) && done.DoneSeq > 0 && c.Seq > done.DoneSeq
+		return after && !c.At.After(before) && p.inScope(c, k)
+	}
 	if slices.ContainsFunc(p.in.Past.Counts, between) || slices.ContainsFunc(p.counted, between) {
 		return CountDifference
 	}
@@ -277,11 +281,65 @@ func (p *poster) guardPresent() {
 	}
 	slices.SortFunc(below, compareKeys)
 	cause := p.out.Entries[len(p.out.Entries)-1]
+	if p.in.Live {
+		cause = p.out.Entries[0] // the person's own: who undoes it takes this back too
+	}
+	// behind every count that is there, so that none of them moves
+	at := cause.At
+	for _, e := range p.out.Entries {
+		at = later(at, e.At)
+	}
+	if n := len(p.in.Past.Moves); n > 0 {
+		at = later(at, p.in.Past.Moves[n-1].At)
+	}
+	if n := len(p.in.Past.Counts); n > 0 {
+		at = later(at, p.in.Past.Counts[n-1].At)
+	}
 	for _, k := range below {
 		q := -p.book.at[k]
 		part := p.Lots[k.Lot].Part
 		p.warn("%s at %s would stand %s below nothing: booked as found, count it again", part, k.Place, p.say(part, q))
-		p.post(Entry{ID: Because(cause.ID, "found "+k.Lot+" "+k.Tag+" "+k.Place), Kind: "count", At: cause.At, Reference: name(cause),
+		p.post(Entry{ID: Because(cause.ID, "found "+k.Lot+" "+k.Tag+" "+k.Place), Kind: "count", At: at, Reference: name(cause),
 			Moves: []Move{{Lot: k.Lot, Tag: k.Tag, From: CountDifference, To: k.Place, Quantity: q}}})
+	}
+}
+
+func later(a, b time.Time) time.Time {
+	if b.After(a) {
+		return b
+	}
+	return a
+}
+
+// guardTags refuses what would leave one thing in two places: two people moved it, or a
+// late record says it was somewhere else than the book has it now. A bottle that was drawn
+// from where it stood then, and has moved since, is no such case: what is missing there is
+// found, and the bottle to be weighed. A workbook's rows are checked before they come here.
+func (p *poster) guardTags() {
+	if !p.in.Live {
+		return
+	}
+	seen := map[string]bool{}
+	for _, e := range p.out.Entries {
+		for _, m := range e.Moves {
+			if m.Tag == "" || seen[m.Tag] {
+				continue
+			}
+			seen[m.Tag] = true
+			var places []string
+			short := false
+			for _, k := range p.book.ofTag[m.Tag] {
+				switch q := p.book.at[k]; {
+				case q > 0:
+					places = append(places, k.Place)
+				case q < 0 && p.Parts[p.Lots[k.Lot].Part].Unit == units.PC:
+					short = true
+				}
+			}
+			slices.Sort(places)
+			if len(places) > 1 || short && len(places) > 0 {
+				p.problem("movements", 0, "tag", fmt.Sprintf("%s in %v after this", m.Tag, places), "one thing in one place: somebody has moved it, look where it is now")
+			}
+		}
 	}
 }

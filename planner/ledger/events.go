@@ -33,6 +33,7 @@ func (p *poster) events() []event {
 	if u := p.in.Undo; u != nil {
 		add(u.At, rankUndo, 0, func(p *poster) { p.undo(*u) })
 	}
+	p.crossedEvents(add)
 	p.receiptEvents(add)
 	p.movementEvents(add)
 	for i, j := range b.Jobs {

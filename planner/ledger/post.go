@@ -22,12 +22,15 @@ type Input struct {
 	Zone *time.Location
 	// Opening is what the ledger holds before the first movement of Past: nothing, where
 	// Past is the whole history; else the balances at that instant.
-	Opening map[Key]units.Quantity
-	Past    Past
-	Undo    *Undo                        // a person's undo; a workbook's undone jobs are in its rows
-	Live    bool                         // recorded by a person now, not loaded from a workbook: doubts are told
-	Known   map[uuid.UUID]bool           // entries already held
-	Stock   map[uuid.UUID]units.Quantity // what the stock rows already held say, by StockID
+	Opening  map[Key]units.Quantity
+	LastUsed map[[2]string]string // place, part -> the lot last used there, before Past
+	Packed   map[string][]string  // trip -> cases packed for it, before Past
+	Past     Past
+	Crossed  []Crossed                    // undos that a count of these records may lie before
+	Undo     *Undo                        // a person's undo; a workbook's undone jobs are in its rows
+	Live     bool                         // recorded by a person now, not loaded from a workbook: doubts are told
+	Known    map[uuid.UUID]bool           // entries already held
+	Stock    map[uuid.UUID]units.Quantity // what the stock rows already held say, by StockID
 }
 
 // Problem is a row that cannot be posted, named by its sheet and place in the book.
@@ -110,6 +113,9 @@ func Post(in Input) (Result, []Problem) {
 				}
 				m := moves[0]
 				p.book.move(Move{Lot: m.Lot, Tag: m.Tag, From: m.From, To: m.To, Quantity: m.Quantity})
+				if m.To == Used && p.book.kept(m.From) {
+					p.lastUsed[[2]string{m.From, p.Lots[m.Lot].Part}] = m.Lot
+				}
 				moves = moves[1:]
 				continue
 			}
@@ -125,6 +131,7 @@ func Post(in Input) (Result, []Problem) {
 		e.post(p)
 	}
 	catchUp(time.Time{}, true)
+	p.guardTags()
 	p.guardPresent()
 	return p.out, p.problems
 }
@@ -168,6 +175,10 @@ func newPoster(in Input) *poster {
 		if i, ok := index[jp.Job]; ok {
 			p.parts[i] = append(p.parts[i], jp)
 		}
+	}
+	maps.Copy(p.lastUsed, in.LastUsed)
+	for trip, cases := range in.Packed {
+		p.packed[trip] = append(p.packed[trip], cases...)
 	}
 	p.out.Opened = map[string]day.Day{}
 	return p

@@ -128,8 +128,8 @@ func (p *poster) explicit(sheet string, i int, part, lot, tag, from, to string, 
 	var moves []Move
 	for _, c := range taken {
 		moves = append(moves, Move{Lot: c.Lot, Tag: c.Tag, From: c.Place, To: to, Quantity: c.Quantity})
-		p.lastUsed[[2]string{c.Place, part}] = c.Lot
 		if to == Used {
+			p.lastUsed[[2]string{c.Place, part}] = c.Lot
 			p.opens(c, on)
 			p.flagPast(c, on)
 		}

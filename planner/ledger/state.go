@@ -33,6 +33,7 @@ type PastCount struct {
 	ID                    uuid.UUID
 	Place, Part, Lot, Tag string
 	Exact                 bool
+	Seq                   int64 // its number of arrival; 0: not known
 }
 
 // book is the running balance per key, with the keys of each part in a stable order.

@@ -5,16 +5,23 @@ import (
 	"time"
 
 	"github.com/google/uuid"
+
+	"roundkit/planner/units"
 )
 
 // Undo takes a whole entry back at the time of the undo.
 type Undo struct {
-	ID     uuid.UUID // of the undo's own entry
-	Entry  uuid.UUID // the one taken back
-	DoneAt time.Time // when that happened
-	At     time.Time
-	By     string
-	Moves  []Move // of the entry taken back
+	ID      uuid.UUID // of the undo's own entry
+	Entry   uuid.UUID // the one taken back
+	DoneAt  time.Time // when that happened
+	DoneSeq int64     // and its number of arrival; 0: not known
+	At      time.Time
+	By      string
+	Notes   string
+	Moves   []Move // of the entry taken back
+	// Also is what was booked because of it, of a count or a weighing: its difference, and
+	// what it took back of late records.
+	Also []Undo
 }
 
 // undo reverses the movements. An end whose place and part were counted in between goes
@@ -22,31 +29,54 @@ type Undo struct {
 // into the difference, not into the drawer. A person's undo that would take away what is
 // no longer there, or a tag that has moved on, is refused.
 func (p *poster) undo(u Undo) {
-	e := Entry{ID: u.ID, Kind: "undo", Person: u.By, At: u.At, Undoes: uuid.NullUUID{UUID: u.Entry, Valid: true}}
-	for _, m := range u.Moves {
-		back := Move{Lot: m.Lot, Tag: m.Tag, From: p.countedSince(m, m.To, u.DoneAt, u.At), To: p.countedSince(m, m.From, u.DoneAt, u.At), Quantity: m.Quantity}
-		if back.From == back.To {
-			continue
-		}
-		if p.in.Live && p.book.kept(back.From) {
-			if have := p.book.at[Key{back.Lot, back.Tag, back.From}]; have < back.Quantity {
-				p.problem("undo", 0, "", p.goneSince(m, back.Quantity-have), "everything still where the record put it: count instead")
-				continue
+	whole := append([]Undo{u}, u.Also...)
+	back := make([][]Move, len(whole))
+	for i, w := range whole {
+		for _, m := range w.Moves {
+			m := Move{Lot: m.Lot, Tag: m.Tag, From: p.countedSince(m, m.To, w, u.At), To: p.countedSince(m, m.From, w, u.At), Quantity: m.Quantity}
+			if m.From != m.To {
+				back[i] = append(back[i], m)
 			}
 		}
-		e.Moves = append(e.Moves, back)
 	}
-	p.post(e)
+	if p.in.Live {
+		p.guardUndo(back)
+	}
+	for i, w := range whole {
+		e := Entry{ID: u.ID, Kind: "undo", Person: u.By, At: u.At, Notes: u.Notes, Undoes: uuid.NullUUID{UUID: w.Entry, Valid: true}, Moves: back[i]}
+		if i > 0 {
+			e.ID = Because(u.ID, "undo "+w.Entry.String())
+		}
+		p.post(e)
+	}
+}
+
+// guardUndo refuses an undo that takes away more than there is, all of it taken together.
+func (p *poster) guardUndo(back [][]Move) {
+	net := map[Key]units.Quantity{}
+	for _, moves := range back {
+		for _, m := range moves {
+			net[Key{m.Lot, m.Tag, m.From}] -= m.Quantity
+			net[Key{m.Lot, m.Tag, m.To}] += m.Quantity
+		}
+	}
+	for _, k := range sortedKeys(net) {
+		if have := p.book.at[k]; p.book.kept(k.Place) && net[k] < 0 && have+net[k] < 0 {
+			p.problem("undo", 0, "", p.goneSince(k, -net[k], max(have, 0)), "everything still where the record put it: count instead")
+		}
+	}
 }
 
 // goneSince words why something cannot be taken back.
-func (p *poster) goneSince(m Move, gone any) string {
-	part := p.Lots[m.Lot].Part
-	if m.Tag != "" {
-		if at, ok := p.book.tagPlace(m.Tag); ok {
-			return fmt.Sprintf("%s is in %s now, no longer in %s", m.Tag, at.Place, m.To)
+func (p *poster) goneSince(k Key, want, have units.Quantity) string {
+	part := p.Lots[k.Lot].Part
+	if k.Tag != "" {
+		if at, ok := p.book.tagPlace(k.Tag); ok && at.Place != k.Place {
+			return fmt.Sprintf("%s is in %s now, no longer in %s", k.Tag, at.Place, k.Place)
 		}
-		return fmt.Sprintf("%s is no longer in %s", m.Tag, m.To)
+		if p.Parts[part].Unit == units.PC {
+			return fmt.Sprintf("%s is no longer in %s", k.Tag, k.Place)
+		}
 	}
-	return fmt.Sprintf("%v of %s of %s in %s are gone", gone, p.say(part, m.Quantity), part, m.To)
+	return fmt.Sprintf("%s of %s of %s in %s gone", p.say(part, want-have), p.say(part, want), part, k.Place)
 }

@@ -1,0 +1,306 @@
+package db_test
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"testing"
+	"time"
+
+	"github.com/google/uuid"
+	"github.com/stretchr/testify/require"
+
+	"roundkit/db"
+	"roundkit/planner/ledger"
+	"roundkit/planner/units"
+)
+
+// The model: it knows what people did and when, and counts, and works out from those alone
+// what each drawer must hold. What the ledger booked by itself (differences, what it took
+// back of late records) it does not read; only what was found because a drawer would have
+// stood below nothing.
+
+// simulatedParts are few, so that clients meet. One is counted truck-wide: there only the
+// truck's sum is known.
+var simulatedParts = []struct {
+	code, drawer string
+	countedAt    []string
+}{
+	{"CRW-10", "T-D03", []string{"T-D03", "T-D08"}},
+	{"FNS-10", "T-D03", []string{"T-D03", "T-D08"}},
+	{"WIP-40", "T-D01", []string{"T-D01", "T-D08"}},
+	{"FRG-40", "T-D01", []string{"truck"}},
+}
+
+type simMove struct {
+	Lot, Tag, From, To string
+	Quantity           units.Quantity
+}
+
+func movesOf(done db.Recorded, id uuid.UUID) (moves []simMove) {
+	for _, e := range done.Entries {
+		if e.ID != id {
+			continue
+		}
+		for _, m := range e.Moves {
+			moves = append(moves, simMove{m.Lot, m.Tag, m.From, m.To, m.Quantity})
+		}
+	}
+	return moves
+}
+
+type simEntry struct {
+	id, undoes uuid.UUID
+	kind, ref  string
+	at         time.Time
+	seq        int64
+	moves      []simMove
+	place      string // counted there
+	part       string // counted
+	counted    units.Quantity
+}
+
+// later reports whether e came after o: by time, at the same time by arrival.
+func (e *simEntry) compare(o *simEntry) int {
+	return cmp.Or(e.at.Compare(o.at), cmp.Compare(e.seq, o.seq))
+}
+
+type simModel struct {
+	entries   map[uuid.UUID]*simEntry
+	unclaimed map[uuid.UUID]bool // done since the season was loaded, and by people
+	undoneBy  map[uuid.UUID]*simEntry
+	part      map[string]string // lot -> part
+	held      map[[2]string]units.Quantity
+}
+
+func readModel(t *testing.T, s *db.Store) *simModel {
+	t.Helper()
+	m := &simModel{entries: map[uuid.UUID]*simEntry{}, unclaimed: map[uuid.UUID]bool{}, undoneBy: map[uuid.UUID]*simEntry{},
+		part: map[string]string{}, held: map[[2]string]units.Quantity{}}
+	rows, err := s.Pool().Query(t.Context(), `SELECT e.id, coalesce(e.undoes, '00000000-0000-0000-0000-000000000000'), e.kind, e.reference, e.happened_at, s.seq,
+			coalesce(p.code, ''), coalesce(q.code, ''), coalesce(c.counted, 0)
+		FROM entry AS e JOIN entry_seq AS s ON s.entry_id = e.id LEFT JOIN count_line AS c ON c.entry_id = e.id AND c.lot_id IS NULL
+			LEFT JOIN place AS p ON p.id = c.place_id LEFT JOIN part AS q ON q.id = c.part_id
+		WHERE e.code IS NULL AND e.kind <> 'stock'`)
+	require.NoError(t, err)
+	for rows.Next() {
+		e := &simEntry{}
+		require.NoError(t, rows.Scan(&e.id, &e.undoes, &e.kind, &e.ref, &e.at, &e.seq, &e.place, &e.part, &e.counted))
+		m.entries[e.id] = e
+		if e.undoes != uuid.Nil {
+			m.undoneBy[e.undoes] = e
+		}
+	}
+	require.NoError(t, rows.Err())
+	rows, err = s.Pool().Query(t.Context(), `SELECT m.entry_id, q.code, l.code, coalesce(t.code, ''), f.code, g.code, m.quantity
+		FROM movement AS m JOIN lot AS l ON l.id = m.lot_id JOIN part AS q ON q.id = l.part_id JOIN place AS f ON f.id = m.from_id
+			JOIN place AS g ON g.id = m.to_id LEFT JOIN tag AS t ON t.id = m.tag_id ORDER BY m.entry_id, m.n`)
+	require.NoError(t, err)
+	for rows.Next() {
+		var id uuid.UUID
+		var part string
+		var v simMove
+		require.NoError(t, rows.Scan(&id, &part, &v.Lot, &v.Tag, &v.From, &v.To, &v.Quantity))
+		m.part[v.Lot] = part
+		if e := m.entries[id]; e != nil {
+			e.moves = append(e.moves, v)
+		}
+	}
+	require.NoError(t, rows.Err())
+	rows, err = s.Pool().Query(t.Context(), `SELECT q.code, p.code, sum(b.quantity)::bigint FROM balance AS b JOIN lot AS l ON l.id = b.lot_id
+		JOIN part AS q ON q.id = l.part_id JOIN place AS p ON p.id = b.place_id WHERE b.kept GROUP BY 1, 2`)
+	require.NoError(t, err)
+	for rows.Next() {
+		var key [2]string
+		var q units.Quantity
+		require.NoError(t, rows.Scan(&key[0], &key[1], &q))
+		m.held[key] = q
+	}
+	require.NoError(t, rows.Err())
+	for id, e := range m.entries {
+		if !m.derived(e) {
+			m.unclaimed[id] = true
+		}
+	}
+	return m
+}
+
+// derived reports whether the ledger made the entry itself.
+func (m *simModel) derived(e *simEntry) bool {
+	switch {
+	case e.kind == "undo":
+		return e.id != uuid.Nil && m.entries[e.undoes] != nil && m.derived(m.entries[e.undoes])
+	case e.kind == "count":
+		return e.place == ""
+	}
+	return e.kind == "receipt" && e.id.Version() == 5 || e.kind == "weighing"
+}
+
+// foundFor returns the record because of which a drawer would have stood below nothing.
+func (m *simModel) foundFor(e *simEntry) *simEntry {
+	cause, err := uuid.Parse(e.ref)
+	if err != nil || len(e.moves) != 1 {
+		return nil
+	}
+	v := e.moves[0]
+	if e.id != ledger.Because(cause, "found "+v.Lot+" "+v.Tag+" "+v.To) {
+		return nil
+	}
+	return m.entries[cause]
+}
+
+// below lists the places that a count of the place looks at.
+func below(place string) []string {
+	if place == "truck" {
+		return []string{"truck", "T-D01", "T-D02", "T-D03", "T-D04", "T-D05", "T-D06", "T-D07", "T-D08", "T-L01", "T-L02", "T-B01", "T-W01"}
+	}
+	return []string{place}
+}
+
+// delta is what an entry's own movements did to a part in a scope.
+func (m *simModel) delta(e *simEntry, part string, places []string) (d units.Quantity) {
+	for _, v := range e.moves {
+		if m.part[v.Lot] != part {
+			continue
+		}
+		if slices.Contains(places, v.To) {
+			d += v.Quantity
+		}
+		if slices.Contains(places, v.From) {
+			d -= v.Quantity
+		}
+	}
+	return d
+}
+
+// requireBalances works out what each place must hold and compares.
+func (m *simModel) requireBalances(t *testing.T, before *simModel, seed uint64) {
+	t.Helper()
+	for _, p := range simulatedParts {
+		for _, place := range p.countedAt {
+			places := below(place)
+			var start, have units.Quantity
+			for _, x := range places {
+				start += before.held[[2]string{p.code, x}]
+				have += m.held[[2]string{p.code, x}]
+			}
+			want := m.expected(before, p.code, place, start)
+			require.Equal(t, want, have, "seed %d: %s at %s, at first %d%s", seed, p.code, place, start, m.story(before, p.code, places))
+		}
+	}
+}
+
+func (m *simModel) expected(before *simModel, part, place string, start units.Quantity) units.Quantity {
+	places := below(place)
+	var counts []*simEntry
+	for id, e := range m.entries {
+		if before.entries[id] == nil && e.kind == "count" && e.place == place && e.part == part && m.undoneBy[id] == nil {
+			counts = append(counts, e)
+		}
+	}
+	slices.SortFunc(counts, (*simEntry).compare)
+	last := &simEntry{}
+	if len(counts) > 0 {
+		last = counts[len(counts)-1]
+		start = last.counted
+	}
+	for id, e := range m.entries {
+		if before.entries[id] != nil || e.kind == "count" && e.place != "" {
+			continue
+		}
+		if found := m.foundFor(e); found != nil {
+			if e.compare(last) > 0 && !(found.kind == "count" && m.undoneBy[found.id] != nil) {
+				start += m.delta(e, part, places)
+			}
+			continue
+		}
+		if m.derived(e) {
+			continue
+		}
+		if e.kind != "undo" {
+			if e.compare(last) > 0 {
+				start += m.delta(e, part, places)
+			}
+			continue
+		}
+		was := m.entries[e.undoes]
+		if was.kind == "count" || e.compare(last) <= 0 {
+			continue
+		}
+		crossed := slices.ContainsFunc(counts, func(c *simEntry) bool { return c.compare(was) > 0 && c.compare(e) <= 0 })
+		if !crossed {
+			start -= m.delta(was, part, places)
+		}
+	}
+	return start
+}
+
+// story tells what happened to a part in a scope, for whoever looks for the fault.
+func (m *simModel) story(before *simModel, part string, places []string) string {
+	var all []*simEntry
+	for id, e := range m.entries {
+		if before.entries[id] == nil && (m.delta(e, part, places) != 0 || e.part == part && slices.Contains(places, e.place) ||
+			e.undoes != uuid.Nil && m.delta(m.entries[e.undoes], part, places) != 0) {
+			all = append(all, e)
+		}
+	}
+	slices.SortFunc(all, (*simEntry).compare)
+	out := ""
+	for _, e := range all {
+		short := e.id.String()[:4]
+		out += fmt.Sprintf("\n%s %3d %s %-8s %+d", e.at.UTC().Format("02 15:04:05.000000"), e.seq, short, e.kind, m.delta(e, part, places))
+		if e.place != "" {
+			out += fmt.Sprintf(" counted %d", e.counted)
+		}
+		if e.undoes != uuid.Nil {
+			out += " undoes " + e.undoes.String()[:4]
+		}
+		if e.ref != "" {
+			out += " for " + e.ref[:4]
+		}
+		if m.undoneBy[e.id] != nil {
+			out += " (undone)"
+		}
+	}
+	return out
+}
+
+// requireCounts: at its own minute the book says what was counted, whatever came later.
+func (m *simModel) requireCounts(t *testing.T, seed uint64) {
+	t.Helper()
+	same := map[time.Time]int{}
+	for _, e := range m.entries {
+		if !m.derived(e) {
+			same[e.at]++
+		}
+	}
+	for id, c := range m.entries {
+		if c.kind != "count" || c.place == "" || m.undoneBy[id] != nil || same[c.at] > 1 || !m.simulated(c.part) {
+			continue
+		}
+		book := m.held0(c)
+		for _, e := range m.entries {
+			if e.at.After(c.at) {
+				book -= m.delta(e, c.part, below(c.place))
+			}
+		}
+		require.Equal(t, c.counted, book, "seed %d: count %s of %s at %s", seed, id, c.part, c.place)
+	}
+}
+
+func (m *simModel) simulated(part string) bool {
+	return slices.ContainsFunc(simulatedParts, func(p struct {
+		code, drawer string
+		countedAt    []string
+	}) bool {
+		return p.code == part
+	})
+}
+
+// held0 is what the count's scope holds now: the book at its minute is that less all later.
+func (m *simModel) held0(c *simEntry) (q units.Quantity) {
+	for _, x := range below(c.place) {
+		q += m.held[[2]string{c.part, x}]
+	}
+	return q
+}
