@@ -509,18 +509,39 @@ func (s *Store) recorded(ctx context.Context, id uuid.UUID) (Recorded, error) {
 
 // again runs a record whose rows are made of what is there, unless the same request is
 // recorded already; also where its rows could not be made because of that very record,
-// sent twice at once.
+// sent twice at once or still being written for a client that gave up waiting.
 func (s *Store) again(ctx context.Context, r Request, record func() (Recorded, error)) (Recorded, error) {
 	if done, ok, err := s.before(ctx, r); ok || err != nil {
 		return done, err
 	}
 	done, refused := record()
 	if errors.Is(refused, ErrRefused) {
+		if err := s.awaitOther(ctx, r.ID); err != nil {
+			return done, err
+		}
 		if done, ok, err := s.before(ctx, r); ok || err != nil {
 			return done, err
 		}
 	}
 	return done, refused
+}
+
+// awaitOther waits until nobody is writing a record of this id: it claims the id itself,
+// which waits for another's claim, and lets it go.
+func (s *Store) awaitOther(ctx context.Context, id uuid.UUID) (err error) {
+	defer wrap(&err, "look for the record")
+	k, err := s.known(ctx, "", false)
+	if err != nil {
+		return err
+	}
+	conn, err := s.pool.Acquire(ctx)
+	if err != nil {
+		return err
+	}
+	defer conn.Release()
+	defer func() { _, _ = conn.Exec(context.WithoutCancel(ctx), "rollback") }()
+	_, err = begin(ctx, conn.Conn(), k, Request{ID: id, Kind: "move", At: time.Now()}, []byte{})
+	return err
 }
 
 // before looks whether the request is recorded already: where its rows are made of what is

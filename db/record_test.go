@@ -12,7 +12,7 @@ import (
 	"roundkit/planner/units"
 )
 
-func newID(t *testing.T) uuid.UUID {
+func newID(t testing.TB) uuid.UUID {
 	t.Helper()
 	id, err := uuid.NewV7()
 	require.NoError(t, err)

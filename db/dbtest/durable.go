@@ -22,12 +22,17 @@ type Durable struct {
 	pidFile string
 }
 
+// durable are a server's usual settings: what was committed stays.
+func durable() []string {
+	return []string{"fsync=on", "synchronous_commit=on", "full_page_writes=on", "max_connections=100", "shared_buffers=256MB"}
+}
+
 // NewDurable starts one. It ends with the test.
 func NewDurable(t testing.TB) *Durable {
 	t.Helper()
 	ctx, cancel := context.WithTimeout(context.Background(), 3*time.Minute)
 	defer cancel()
-	s, pidFile, o, err := startWith(ctx, []string{"fsync=on", "synchronous_commit=on", "full_page_writes=on", "max_connections=100", "shared_buffers=64MB"})
+	s, pidFile, o, err := startWith(ctx, durable())
 	if err != nil {
 		t.Fatalf("a test needs a PostgreSQL server: %v", err)
 	}

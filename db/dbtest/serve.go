@@ -18,6 +18,16 @@ func Serve(context.Context) (address string, finish func(context.Context) (kept 
 	return s.url, s.finishRun, nil
 }
 
+// ServeDurable gives a server that keeps what it has committed, for measurements. It ends
+// with this process.
+func ServeDurable(ctx context.Context) (address string, finish func(context.Context) (kept []string, err error), err error) {
+	s, _, _, err := startWith(ctx, durable())
+	if err != nil {
+		return "", nil, err
+	}
+	return s.url, s.finishRun, nil
+}
+
 // finishRun looks for databases of failed tests. Where there are none nothing is to
 // be done: the server ends with this process.
 func (s *testServer) finishRun(ctx context.Context) ([]string, error) {

@@ -3,7 +3,8 @@
 //	go run ./db/dbtest/withserver go test ./...
 //
 // Every package's tests then clone their databases on that server, instead of
-// starting one each. The server ends with the command, unless a failed test kept
+// starting one each. With -durable it keeps what was committed (fsync on), as a
+// measurement needs it. The server ends with the command, unless a failed test kept
 // its database there. A server that is given already is used as it is.
 package main
 
@@ -24,15 +25,19 @@ func main() {
 }
 
 func run(command []string) int {
+	serve := dbtest.Serve
+	if len(command) > 0 && command[0] == "-durable" {
+		serve, command = dbtest.ServeDurable, command[1:]
+	}
 	if len(command) == 0 {
-		fmt.Fprintln(os.Stderr, "usage: withserver COMMAND [ARGUMENT...]")
+		fmt.Fprintln(os.Stderr, "usage: withserver [-durable] COMMAND [ARGUMENT...]")
 		return 2
 	}
 	// Ctrl-C reaches the command too; wait for it to end in its own way.
 	signal.Ignore(os.Interrupt)
 	ctx, stop := signal.NotifyContext(context.Background(), syscall.SIGTERM)
 	defer stop()
-	address, finish, err := dbtest.Serve(ctx)
+	address, finish, err := serve(ctx)
 	if err != nil {
 		fmt.Fprintln(os.Stderr, "withserver:", err)
 		return 1
