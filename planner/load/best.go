@@ -27,7 +27,7 @@ type Wish struct {
 	Limits   map[string]float64
 	Target   *float64
 	Least    string
-	States   int // partial choices kept at one time; 0: the usual
+	States   int // partial choices kept at one time, and looked at from both ends; 0: the usual
 }
 
 // Chosen is a load: containers of each part, and the readiness, the product of the
@@ -178,7 +178,7 @@ func (w Wish) forward(levels [][]level, names []string) (Chosen, error) {
 	if hopeless {
 		return w.chosen(quantity, 0, nil), nil
 	}
-	s, err := p.solve(effort{states: w.States})
+	s, err := p.solve(w.effort())
 	if err != nil {
 		return Chosen{}, err
 	}
@@ -221,7 +221,7 @@ func (w Wish) inverse(levels [][]level, names []string, forward Chosen) (Chosen,
 			at[i] = append(at[i], k)
 		}
 	}
-	s, err := p.solve(effort{states: w.States})
+	s, err := p.solve(w.effort())
 	if err != nil {
 		return Chosen{}, err
 	}
@@ -231,6 +231,8 @@ func (w Wish) inverse(levels [][]level, names []string, forward Chosen) (Chosen,
 	}
 	return w.chosen(quantity, s.bound-s.value, s.worth), nil
 }
+
+func (w Wish) effort() effort { return effort{states: w.States, work: w.States} }
 
 // row is what a number of containers takes of each limit.
 func (s Supply) row(names []string, q int) []float64 {

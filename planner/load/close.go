@@ -113,17 +113,19 @@ type state struct {
 // node is a move of a partial choice and the one before.
 type node struct{ before, item, option int32 }
 
-// close searches what the bound leaves open: twice in a hurry, to lift the choice and so
-// narrow the gap, then in earnest.
+// close searches what the bound leaves open: from both ends, which is soon done but where
+// many choices are alike; then item by item, in a hurry first; then each in earnest.
 func (p *problem) close(s *solution, d dual, e effort) {
+	if p.meet(s, d, e, min(easyWork, e.work)) || p.pass(s, d, min(300, e.states), e.gap) {
+		return
+	}
 	if p.rows() > 1 {
 		p.pairs(s, d)
 	}
-	for _, width := range []int{min(300, e.states), min(6000, e.states), e.states} {
-		if p.pass(s, d, width, e.gap) {
-			return
-		}
+	if p.pass(s, d, min(6000, e.states), e.gap) || e.work > easyWork && p.meet(s, d, e, e.work) {
+		return
 	}
+	p.pass(s, d, e.states, e.gap)
 }
 
 // nodesAState bounds the moves remembered.

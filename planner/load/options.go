@@ -51,6 +51,10 @@ func (p *packing) options(b block, v view, out []bool, rows []limit) []option {
 			levels[k] = levels[k][:len(levels[k])-1]
 		}
 	}
+	takes := make([][][]float64, len(parts)) // of each level, beyond what must be
+	for k, i := range parts {
+		takes[k] = p.takes(i, levels[k], rows)
+	}
 	at := make([]int, len(parts))
 	var list []option
 	for {
@@ -58,10 +62,8 @@ func (p *packing) options(b block, v view, out []bool, rows []limit) []option {
 		for k, i := range parts {
 			take := levels[k][at[k]]
 			have[i] = p.parts[i].have(take)
-			for j, r := range rows {
-				for _, c := range p.parts[i].can[p.parts[i].must:max(take, p.parts[i].must)] {
-					o.row[j] += r.of(c).InexactFloat64()
-				}
+			for j := range rows {
+				o.row[j] += takes[k][at[k]][j]
 			}
 			o.more = append(o.more, taken{i, take})
 		}
@@ -78,6 +80,22 @@ func (p *packing) options(b block, v view, out []bool, rows []limit) []option {
 			return undominatedOptions(list)
 		}
 	}
+}
+
+// takes returns what each level of a part takes of the rows beyond what must be carried.
+func (p *packing) takes(i int, levels []int, rows []limit) [][]float64 {
+	s, n := &p.parts[i], p.parts[i].must
+	total := make([]float64, len(rows))
+	out := make([][]float64, len(levels))
+	for l, take := range levels {
+		for ; n < take; n++ {
+			for j, r := range rows {
+				total[j] += r.of(s.can[n]).InexactFloat64()
+			}
+		}
+		out[l] = slices.Clone(total)
+	}
+	return out
 }
 
 // serves reports whether a part that stops nothing of its own may stand in for one that

@@ -84,6 +84,7 @@ type solution struct {
 type effort struct {
 	states int     // most partial choices kept at one time; 0: usualStates
 	gap    float64 // a proven gap that is good enough; 0: 1e-11
+	work   int     // combinations looked at from both ends in one trial; 0: usualWork
 }
 
 const (
@@ -97,17 +98,19 @@ const (
 // least by Dantzig and Wolfe's column generation (Operations Research 8 (1960) 101),
 // which equals the bound of the items' concave hulls. At these prices every option has a
 // loss against its item's best; a choice is below the bound by its losses and its priced
-// slack. So only options whose loss is under the gap can matter, and they are added item
-// by item, least loss first (the minimal core: Pisinger, European Journal of Operational
-// Research 83 (1995) 394); partial choices that another beats in every row, or that can
-// not land near the limits any more, are dropped. Each of them is also a whole choice, the
-// rest at its best, so the gap closes on the way.
+// slack. So only options whose loss is under the gap can matter. They are searched from
+// both ends (see meet) and, where many are alike, item by item, least loss first (the
+// minimal core: Pisinger, European Journal of Operational Research 83 (1995) 394), dropping
+// partial choices that another beats in every row (see pass).
 func (p *problem) solve(e effort) (solution, error) {
 	if err := p.validate(); err != nil {
 		return solution{}, err
 	}
 	if e.states == 0 {
 		e.states = usualStates
+	}
+	if e.work == 0 {
+		e.work = usualWork
 	}
 	if e.gap == 0 {
 		e.gap = usualGap
