@@ -54,3 +54,16 @@ func BenchmarkLoadInverse(b *testing.B) {
 	}
 	b.ReportMetric(c.Gap, "gap_kg")
 }
+
+// The whole trade-off curve of 50 points.
+func BenchmarkLoadCurve(b *testing.B) {
+	for _, parts := range []int{200, 1000, 5000} {
+		w := problemOf(b, parts, 1, true, 1)
+		b.Run(fmt.Sprintf("parts=%d", parts), func(b *testing.B) {
+			for b.Loop() {
+				_, err := load.Curve(w, "kg", load.CurvePoints)
+				require.NoError(b, err)
+			}
+		})
+	}
+}

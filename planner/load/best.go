@@ -152,28 +152,10 @@ func (w Wish) validate() error {
 // forward maximises the readiness. A part that no load within the limits gives any chance
 // makes every load worthless: then what must be carried is the answer.
 func (w Wish) forward(levels [][]level, names []string) (Chosen, error) {
-	p := problem{limit: make([]float64, len(names)), items: make([]item, len(levels)), start: make([]int, len(levels))}
-	at := make([][]int, len(levels)) // level of each option
-	for j, name := range names {
-		p.limit[j] = w.Limits[name]
-	}
-	hopeless := false
-	for i, s := range w.Supplies {
-		for k, l := range levels[i] {
-			if !math.IsInf(l.log, -1) {
-				p.items[i].add(l.log, s.row(names, l.quantity))
-				at[i] = append(at[i], k)
-			}
-		}
-		hopeless = hopeless || len(at[i]) == 0
-	}
+	p, at, hopeless := w.problem(levels, names)
 	quantity := make([]int, len(levels))
 	for i, s := range w.Supplies {
 		quantity[i] = s.Must
-	}
-	if !hopeless {
-		_, use := p.total(p.start)
-		hopeless = !p.within(use)
 	}
 	if hopeless {
 		return w.chosen(quantity, 0, nil), nil
@@ -186,6 +168,30 @@ func (w Wish) forward(levels [][]level, names []string) (Chosen, error) {
 		quantity[i] = levels[i][at[i][o]].quantity
 	}
 	return w.chosen(quantity, s.bound-s.value, s.worth), nil
+}
+
+// problem makes the problem of a wish, the level of each option, and says if a part has
+// none.
+func (w Wish) problem(levels [][]level, names []string) (p problem, at [][]int, hopeless bool) {
+	p = problem{limit: make([]float64, len(names)), items: make([]item, len(levels)), start: make([]int, len(levels))}
+	at = make([][]int, len(levels)) // level of each option
+	for j, name := range names {
+		p.limit[j] = w.Limits[name]
+	}
+	for i, s := range w.Supplies {
+		for k, l := range levels[i] {
+			if !math.IsInf(l.log, -1) {
+				p.items[i].add(l.log, s.row(names, l.quantity))
+				at[i] = append(at[i], k)
+			}
+		}
+		hopeless = hopeless || len(at[i]) == 0
+	}
+	if !hopeless {
+		_, use := p.total(p.start)
+		hopeless = !p.within(use)
+	}
+	return p, at, hopeless
 }
 
 // inverse minimises a use at a target readiness: the logarithms become a row.

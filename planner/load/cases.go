@@ -25,17 +25,18 @@ const maxCases = 12
 // Case is a case used on a trip by air.
 type Case struct {
 	planner.Case
-	Name   string
-	Grams  decimal.Decimal // of the lines in it
-	Held   decimal.Decimal // of stock already in it
-	Gross  decimal.Decimal // with the empty case and what is always in it
-	Limit  decimal.Decimal // grams, nil limit: 0 and none holds
-	UL     units.Quantity  // room taken, with what is already in it
-	Heavy  bool            // two people
-	room   decimal.Decimal // grams left under the limit less what is kept free
-	roomUL units.Quantity
-	groups map[string]int
-	solid  map[string]bool // solvent, seals: what is in it already
+	Name    string
+	Grams   decimal.Decimal // of the lines in it
+	Held    decimal.Decimal // of stock already in it
+	Gross   decimal.Decimal // with the empty case and what is always in it
+	Limit   decimal.Decimal // grams, nil limit: 0 and none holds
+	UL      units.Quantity  // room taken, with what is already in it
+	Heavy   bool            // two people
+	room    decimal.Decimal // grams left under the limit less what is kept free
+	roomUL  units.Quantity
+	wholeUL units.Quantity // room of the empty case
+	groups  map[string]int
+	solid   map[string]bool // solvent, seals: what is in it already
 }
 
 // stack is containers of one part that are alike.
@@ -107,9 +108,10 @@ func (p *packing) airCases() []Case {
 		if c.LimitKG != nil {
 			k.room = k.Limit.Sub(k.Gross).Sub(decimal.NewFromInt(KeptFreeGrams))
 		}
-		k.roomUL = 1 << 60
+		k.roomUL, k.wholeUL = 1<<60, 1<<60
 		if c.VolumeL != nil {
-			k.roomUL = units.Quantity(c.VolumeL.Mul(million).IntPart()) - k.UL
+			k.wholeUL = units.Quantity(c.VolumeL.Mul(million).IntPart())
+			k.roomUL = k.wholeUL - k.UL
 		}
 		out = append(out, k)
 	}

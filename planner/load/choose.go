@@ -14,7 +14,7 @@ import (
 func (p *packing) toConfidence() {
 	for i := range p.parts {
 		s := &p.parts[i]
-		s.must = s.minimum(p.trip.Truck != "" && p.topUp == nil)
+		s.must = max(min(s.carry, len(s.can)), s.minimum(p.trip.Truck != "" && p.topUp == nil))
 		s.take = max(s.must, s.enough(s.line.AtConfidence))
 	}
 	for i := range p.parts {
@@ -111,10 +111,13 @@ func (p *packing) short() (list []Short, out []bool) {
 			sh.Why, out[i] = s.cut, s.left || out[i]
 		case s.never:
 			sh.Why, out[i] = WhyAir, true
-			sh.Remedy = "buy it there"
-			if s.onSite || s.Reusable != nil && *s.Reusable {
-				sh.Remedy = "hire it there"
-			}
+			sh.Remedy = notByAir(s)
+		case s.leave:
+			sh.Why, out[i] = WhyLeft, true
+			sh.Remedy = "take it off what is left"
+		case s.tooBig != "":
+			sh.Why, out[i] = WhyKilos, true
+			sh.Remedy = s.tooBig
 		case need <= have+p.inPlace(s):
 			continue // its alternatives are packed
 		default:

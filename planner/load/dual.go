@@ -18,7 +18,10 @@ type dual struct {
 // dual brings the Lagrangian bound to its least. The master is a linear programme over
 // mixtures of choices, with one row a limit and one that the mixture sums to 1; its basis
 // is a few numbers wide, so it is kept as an inverse and pivoted by hand.
-func (p *problem) dual(start []int) dual {
+func (p *problem) dual(start []int) dual { return p.dualFrom(start, nil) }
+
+// dualFrom is dual with prices to begin with: those of a problem that is much the same.
+func (p *problem) dualFrom(start []int, hint []float64) dual {
 	m := p.rows()
 	n := m + 1
 	value, use := p.total(start)
@@ -50,6 +53,9 @@ func (p *problem) dual(start []int) dual {
 		for j := range price {
 			price[j] = max(0, y[j])
 		}
+		if hint != nil {
+			copy(price, hint)
+		}
 		reduced := p.choose(price, choice)
 		bound := reduced
 		for j, u := range price {
@@ -70,7 +76,7 @@ func (p *problem) dual(start []int) dual {
 		enterCost, gain := 0.0, 1e-13*(1+math.Abs(out.bound))
 		slack := -1
 		for j := range m {
-			if -y[j] > gain {
+			if -y[j] > gain && hint == nil {
 				slack, gain = j, -y[j]
 			}
 		}
@@ -79,9 +85,17 @@ func (p *problem) dual(start []int) dual {
 			col[slack] = 1
 		} else {
 			value, use := p.total(choice)
+			for j := range m {
+				reduced += (price[j] - y[j]) * use[j] // where the prices are not the basis's
+			}
 			if reduced-y[m] <= gain {
+				if hint != nil {
+					hint = nil
+					continue
+				}
 				break
 			}
+			hint = nil
 			copy(col, use)
 			col[m], enterCost = 1, value
 		}

@@ -16,6 +16,7 @@ type limit struct {
 	stays     decimal.Decimal // what counts before anything is packed
 	of        func(c container) decimal.Decimal
 	worth     float64
+	oneMore   float64
 }
 
 var (

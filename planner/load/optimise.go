@@ -1,6 +1,7 @@
 package load
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
@@ -25,6 +26,9 @@ const maxBlockLoads = 60_000
 func (p *packing) pack() error {
 	if r := p.opts.Readiness; r != 0 && !(r > 0 && r < 1) {
 		return fmt.Errorf("readiness: found %v, expected a chance above 0 and below 1, such as 0.9", r)
+	}
+	if l := p.opts.Least; !slices.Contains([]string{"", WhyKilos, WhyLitres, WhyMoney}, l) {
+		return fmt.Errorf("least: found %q, expected kilos, litres or money", l)
 	}
 	p.toConfidence()
 	if p.trip.GoesBy == calendar.Home {
@@ -56,7 +60,7 @@ func (p *packing) best(out []bool) error {
 	}
 	rows := slices.Clone(p.limits)
 	if p.opts.Readiness > 0 { // what is least: a row that never binds
-		rows = append(rows, limit{what: leastKilos, per: "kg", most: decimal.New(1, 9), of: kilosOfContainer})
+		rows = append(rows, limit{what: leastRow, most: decimal.New(1, 12), of: p.leastOf()})
 	}
 	first := true
 	for range 60 + len(p.parts) {
@@ -122,16 +126,35 @@ func (p *packing) tighter(rows []limit, m misfit) ([]limit, error) {
 	return kept, nil
 }
 
-// leastKilos is the row that a load with a readiness asked for makes least.
-const leastKilos = "least kilos"
+// leastRow is the row that a load with a readiness asked for makes least.
+const leastRow = "least"
+
+// leastOf measures what a load with a readiness asked for makes least: kilos, or litres, or
+// money; of equal money the lightest.
+func (p *packing) leastOf() func(container) decimal.Decimal {
+	switch p.opts.Least {
+	case WhyLitres:
+		return litresOf
+	case WhyMoney: // a gram counts as a ten-thousandth of a cent
+		return func(c container) decimal.Decimal { return c.spend.Add(c.grams.Shift(-6)) }
+	}
+	return kilosOfContainer
+}
 
 // fixed reports whether a part is packed as it is wanted and not weighed.
 func (p *packing) fixed(i int, out []bool) bool {
 	return out[i] || !p.parts[i].stops || p.parts[i].onSite
 }
 
-// optimise solves the load within the rows and returns the bound on the product.
-func (p *packing) optimise(rows []limit, out []bool, wanted []int) (float64, error) {
+// weighing is the problem of a load: an item for each block with something to choose.
+type weighing struct {
+	prob     problem
+	loads    [][]option
+	constant float64 // log chance of the blocks with nothing to choose
+}
+
+// weigh sets what is not weighed and makes the problem of the rest.
+func (p *packing) weigh(rows []limit, out []bool, wanted []int) (weighing, error) {
 	for i := range p.parts {
 		s := &p.parts[i]
 		s.take, s.cut = s.must, s.why
@@ -144,15 +167,18 @@ func (p *packing) optimise(rows []limit, out []bool, wanted []int) (float64, err
 		left := r.most.Sub(p.used(limit{stays: r.stays, of: r.of}))
 		if left.IsNegative() {
 			if big := p.heaviest(r); big != nil {
-				return 0, big
+				return weighing{}, big
 			}
-			return 0, fmt.Errorf("limit: found %s %s that must be carried or is there, expected at most %s %s", r.most.Sub(left), r.per, r.most, r.per)
+			return weighing{}, p.musts(r, r.most.Sub(left))
 		}
 		free[j] = left.InexactFloat64()
 	}
-	prob := problem{limit: free}
-	var loads [][]option
-	var constant float64 // blocks with nothing to choose
+	return p.gather(free, rows, out)
+}
+
+// gather makes the problem of the blocks.
+func (p *packing) gather(free []float64, rows []limit, out []bool) (w weighing, err error) {
+	w.prob.limit = free
 	hopeless := false
 	v := p.mixed()
 	for _, b := range p.blocks {
@@ -163,33 +189,84 @@ func (p *packing) optimise(rows []limit, out []bool, wanted []int) (float64, err
 			continue
 		}
 		if len(list) == 1 && len(list[0].more) == 0 {
-			constant += list[0].log
+			w.constant += list[0].log
 			continue
 		}
 		var it item
 		for _, o := range list {
 			it.add(o.log, o.row)
 		}
-		prob.items, prob.start, loads = append(prob.items, it), append(prob.start, lightest(list)), append(loads, list)
+		w.prob.items, w.prob.start, w.loads = append(w.prob.items, it), append(w.prob.start, lightest(list)), append(w.loads, list)
 	}
 	if hopeless {
-		return 0, errors.New("stock: found a part that no load makes enough for certain use, expected it among the short ones")
+		return w, errors.New("stock: found a part that no load makes enough for certain use, expected it among the short ones")
 	}
-	if big := p.beyondReach(prob, loads, rows, v); big != nil {
+	return w, nil
+}
+
+// optimise solves the load within the rows and returns the bound on the product.
+func (p *packing) optimise(rows []limit, out []bool, wanted []int) (float64, error) {
+	w, err := p.weigh(rows, out, wanted)
+	if err != nil {
+		return 0, err
+	}
+	if big := p.beyondReach(w.prob, w.loads, rows, p.mixed()); big != nil {
 		return 0, big
 	}
-	s, err := p.solveLoad(prob, constant, rows)
+	s, err := p.solveLoad(w.prob, w.constant, rows)
 	if err != nil {
 		return 0, err
 	}
 	for k, o := range s.choice {
-		for _, m := range loads[k][o].more {
+		for _, m := range w.loads[k][o].more {
 			p.parts[m.part].take = m.take
 		}
 	}
+	p.last = weighed{rows, out, wanted}
 	p.addRest(rows, out, wanted)
 	p.reasons(rows, s.worth)
-	return math.Exp(min(0, s.bound+constant)), nil
+	return math.Exp(min(0, s.bound+w.constant)), nil
+}
+
+// weighed is what a load was weighed with.
+type weighed struct {
+	rows   []limit
+	out    []bool
+	wanted []int
+}
+
+// oneMore finds what one more of each limit that binds would bring: the load is weighed
+// anew with it and put back.
+func (p *packing) oneMore() error {
+	take, cut := make([]int, len(p.parts)), make([]string, len(p.parts))
+	for i, s := range p.parts {
+		take[i], cut[i] = s.take, s.cut
+	}
+	for k := range p.limits {
+		l := &p.limits[k]
+		if l.worth <= 0 || p.opts.Readiness > 0 {
+			continue
+		}
+		rows := slices.Clone(p.last.rows)
+		for j := range rows {
+			if rows[j].what == l.what {
+				rows[j].most = rows[j].most.Add(decimal.NewFromInt(1))
+			}
+		}
+		w, err := p.weigh(rows, p.last.out, p.last.wanted)
+		if err != nil {
+			return err
+		}
+		s, err := w.prob.solve(effort{states: 6000, work: easyWork})
+		if err != nil {
+			return err
+		}
+		l.oneMore = math.Exp(min(0, s.value+w.constant))
+	}
+	for i := range p.parts {
+		p.parts[i].take, p.parts[i].cut = take[i], cut[i]
+	}
+	return nil
 }
 
 // solveLoad maximises the product or, with a readiness asked for, minimises the kilos.
@@ -203,7 +280,7 @@ func (p *packing) solveLoad(prob problem, constant float64, rows []limit) (solut
 		return s, fmt.Errorf("%w: found at most %.4f with what can be had and carried, expected %v", ErrReadiness, math.Exp(s.value+constant), p.opts.Readiness)
 	}
 	m := len(rows)
-	least := slices.IndexFunc(rows, func(r limit) bool { return r.what == leastKilos })
+	least := slices.IndexFunc(rows, func(r limit) bool { return r.what == leastRow })
 	light := problem{limit: append(slices.Clone(prob.limit), -target-onLimit), start: s.choice}
 	for _, it := range prob.items {
 		var turned item
@@ -220,7 +297,7 @@ func (p *packing) solveLoad(prob problem, constant float64, rows []limit) (solut
 		return s, err
 	}
 	if gap := found.bound - found.value; gap > 1e-6 {
-		p.note("the lightest load is proven to within %.3g kg", gap)
+		p.note("the least %s is proven to within %.3g", cmp.Or(p.opts.Least, WhyKilos), gap)
 	}
 	value, _ := prob.total(found.choice)
 	return solution{choice: found.choice, value: value, bound: value}, nil

@@ -192,3 +192,22 @@ func TestOrdersInTimeAndMoney(t *testing.T) {
 	require.Empty(t, ordered(none))
 	require.True(t, none.Spend.Amount.IsZero())
 }
+
+// What one more kilo would bring is what the best load with one more kilo has, and no less
+// than now.
+func TestOneKiloMore(t *testing.T) {
+	t.Parallel()
+	for _, limit := range []string{"56", "57"} {
+		now, err := changed(t, beforeAlps, Options{Trip: "TR-ALP", LimitKG: kg(limit)}, same)
+		require.NoError(t, err)
+		// the kilos come first, the trip's own litres do not bind
+		require.False(t, now.Limits[1].Binds)
+		require.True(t, now.Limits[0].Binds)
+		require.Equal(t, WhyKilos, now.Limits[0].What)
+		more := now.Limits[0].Most.Add(decimal.NewFromInt(1))
+		then, err := changed(t, beforeAlps, Options{Trip: "TR-ALP", LimitKG: &more}, same)
+		require.NoError(t, err)
+		require.InDelta(t, then.Readiness.ProductWithoutShort, now.Limits[0].OneMore, 1e-9, limit)
+		require.Greater(t, now.Limits[0].OneMore, now.Readiness.ProductWithoutShort)
+	}
+}

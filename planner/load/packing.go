@@ -35,6 +35,7 @@ type packing struct {
 	blocks    []block
 	models    []*springBlock
 	limits    []limit
+	last      weighed // how the load was weighed last
 	bound     float64 // proven, of the product without the short parts
 	cases     []Case
 	placed    []stack // what is in which case
@@ -57,6 +58,9 @@ type supply struct {
 	take    int            // how many of them are packed
 	must    int            // at least so many: the truck minimum
 	never   bool           // not by air
+	leave   bool           // stays at home by wish
+	carry   int            // containers that must be carried by wish
+	tooBig  string         // a container that no case holds
 	stops   bool           // a job cannot be done without it
 	onSite  bool           // only ever wanted on site
 	standIn string         // packed as well for this part
@@ -108,7 +112,7 @@ func newPacking(o *forecast.Outlook, opts Options) (*packing, error) {
 		return nil, err
 	}
 	if len(p.trip.Rounds) == 0 {
-		return nil, fmt.Errorf("trip %s: found no round, expected at least one", p.trip.Code)
+		return nil, fmt.Errorf("trip %s: found no round, expected at least one: name the trip at its rounds on the sheet rounds", p.trip.Code)
 	}
 	if p.res, err = o.Forecast(forecast.Options{Trip: p.trip.Code, Confidence: opts.Confidence}); err != nil {
 		return nil, err
@@ -125,6 +129,10 @@ func newPacking(o *forecast.Outlook, opts Options) (*packing, error) {
 	for i := range p.parts {
 		order(p.parts[i].can)
 	}
+	if err = p.marks(); err != nil {
+		return nil, err
+	}
+	p.dropTooBig()
 	if p.blocks, err = p.makeBlocks(); err != nil {
 		return nil, err
 	}

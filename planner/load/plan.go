@@ -24,9 +24,12 @@ type Options struct {
 	Readiness  float64         // chance wanted for the trip (product without the short parts); 0: none
 	LimitKG    planner.Decimal // gross; nil: the trip's own
 	LimitL     planner.Decimal
-	LimitSpend planner.Decimal // home currency
-	Seed       uint64          // of the drawn readiness
-	Draws      int             // 0: 20,000; below 0: none
+	LimitSpend planner.Decimal   // home currency
+	Carry      map[string]string // part -> quantity, in words, that must be with the trip
+	Leave      []string          // parts that stay at home
+	Least      string            // what a readiness asked for makes least: WhyKilos (the usual), WhyLitres, WhyMoney
+	Seed       uint64            // of the drawn readiness
+	Draws      int               // 0: 20,000; below 0: none
 }
 
 // Result is a load.
@@ -98,6 +101,7 @@ const (
 	WhyLitres = "litres"
 	WhyMoney  = "money"
 	WhyAir    = "air"
+	WhyLeft   = "left" // by wish
 )
 
 // Step is one change to the load and the readiness (product without the short parts)
@@ -127,6 +131,11 @@ type Limit struct {
 	Most decimal.Decimal
 	Used decimal.Decimal
 	Per  string // kg, l or a currency
+	// OneMore is the readiness (product without the short parts) of the best load with one
+	// more of it, the other limits as they are; 0 where it does not bind.
+	OneMore float64
+	// Binds: one more of it would raise the readiness.
+	Binds bool
 	// Worth is what one more of it would raise the readiness by, as a share of it; 0: it
 	// does not bind.
 	Worth float64
@@ -139,6 +148,9 @@ func Plan(o *forecast.Outlook, opts Options) (*Result, error) {
 		return nil, fmt.Errorf("pack: %w", err)
 	}
 	if err := p.pack(); err != nil {
+		return nil, fmt.Errorf("pack %s: %w", p.trip.Code, err)
+	}
+	if err := p.oneMore(); err != nil {
 		return nil, fmt.Errorf("pack %s: %w", p.trip.Code, err)
 	}
 	res, err := p.result()

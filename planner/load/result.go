@@ -47,7 +47,7 @@ func (p *packing) result() (*Result, error) {
 		if l.what == WhyKilos && p.topUp == nil {
 			used = r.Gross.Div(thousand)
 		}
-		r.Limits = append(r.Limits, Limit{What: l.what, Most: l.most, Used: used, Per: l.per, Worth: l.worth})
+		r.Limits = append(r.Limits, Limit{What: l.what, Most: l.most, Used: used, Per: l.per, Worth: l.worth, Binds: l.worth > 0, OneMore: l.oneMore})
 	}
 	r.FirstToLeave, r.NextToAdd = p.firstToLeave(out), p.nextToAdd(out)
 	r.Services = p.services(out)
@@ -252,6 +252,11 @@ func (p *packing) closingNotes() {
 		if c.room.IsNegative() {
 			p.note("%s: %s g over the limit less the 0.5 kg that is kept free: it was packed so before", c.Code, c.room.Neg())
 		}
+	}
+	p.unknownHazards()
+	p.thinFacts()
+	if p.trip.GoesBy != calendar.Home && !slices.ContainsFunc(p.parts, func(s supply) bool { return len(s.can) > 0 || s.there > 0 }) {
+		p.note("nothing can be had by %s: no stock at home is good to the trip's end and free, and no order is due in time", p.packOn)
 	}
 	if !p.lowerBound() {
 		p.note("a line is less likely in the wet or its chance is not known by weather: the product is no lower bound on the joint readiness")

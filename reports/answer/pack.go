@@ -98,6 +98,9 @@ type PackLimit struct {
 	Per  string  `json:"per"`
 	// Worth is what one more would raise the readiness by, as a share of it.
 	Worth float64 `json:"worth"`
+	Binds bool    `json:"binds"`
+	// OneMore is the readiness (product_without_short) of the best load with one more.
+	OneMore float64 `json:"readiness_with_one_more"`
 }
 
 // PackCase is a case used by air.
@@ -149,7 +152,7 @@ func OfPack(r *load.Result) Pack {
 		})
 	}
 	for _, l := range r.Limits {
-		out.Limits = append(out.Limits, PackLimit{What: l.What, Most: l.Most.InexactFloat64(), Used: l.Used.InexactFloat64(), Per: l.Per, Worth: l.Worth})
+		out.Limits = append(out.Limits, PackLimit{What: l.What, Most: l.Most.InexactFloat64(), Used: l.Used.InexactFloat64(), Per: l.Per, Worth: l.Worth, Binds: l.Binds, OneMore: l.OneMore})
 	}
 	for _, c := range r.Cases {
 		k := PackCase{Case: c.Code, GrossKG: kilos(c.Gross), Litres: float64(c.UL) / 1e6, TwoPeople: c.Heavy}

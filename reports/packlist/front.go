@@ -231,7 +231,7 @@ func (b *book) frontLimits(s *sheet) error {
 		if err == nil {
 			text := fmt.Sprintf("%s: %s of %s %s", l.What, l.Used.StringFixed(2), l.Most, l.Per)
 			if l.Worth > 0 {
-				text += fmt.Sprintf("; it binds: one %s more is worth about %s of the readiness", l.Per, percent(min(l.Worth, 1)))
+				text += fmt.Sprintf("; it binds: with one %s more the product without the short parts could be %s", l.Per, percent(l.OneMore))
 			}
 			err = s.labelled("limit", text)
 		}

@@ -327,7 +327,7 @@ func sheetName(code string) string {
 	if runes := []rune(name); len(runes) > 31 {
 		name = string(runes[:31])
 	}
-	if slices.Contains(append([]string{frontName, truckName}, paperNames...), strings.ToLower(name)) {
+	if slices.Contains(append([]string{frontName, truckName, curveName}, paperNames...), strings.ToLower(name)) {
 		name = "case " + name
 	}
 	return name

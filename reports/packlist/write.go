@@ -53,7 +53,10 @@ func newBook(footer string) (*book, error) {
 // p is nil (a trip at home needs none). The same load gives the same bytes. What it returns
 // on an error is not a spreadsheet: write to memory or to a file that is put in place
 // afterwards.
-func Write(w io.Writer, r *load.Result, p *papers.Papers) (err error) {
+func Write(w io.Writer, r *load.Result, p *papers.Papers) error { return WriteCurve(w, r, p, nil) }
+
+// WriteCurve is Write with a sheet that draws what each kilo buys, where t is given.
+func WriteCurve(w io.Writer, r *load.Result, p *papers.Papers, t *load.Trade) (err error) {
 	b, err := newBook(strings.TrimSpace(strings.Join([]string{r.Team, r.Trip.Code, "as of", r.AsOf.String()}, " ")))
 	if err != nil {
 		return err
@@ -79,6 +82,11 @@ func Write(w io.Writer, r *load.Result, p *papers.Papers) (err error) {
 	if p != nil {
 		if err := b.papersSheets(p); err != nil {
 			return err
+		}
+	}
+	if t != nil {
+		if err := b.curveSheet(t); err != nil {
+			return fmt.Errorf("sheet %s: %w", curveName, err)
 		}
 	}
 	if err := b.frontSheet(); err != nil {

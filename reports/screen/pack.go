@@ -86,6 +86,11 @@ func packLines(r *load.Result) term.Table {
 
 func packSteps(r *load.Result) []string {
 	var out []string
+	for _, l := range r.Limits {
+		if l.Binds {
+			out = append(out, fmt.Sprintf("the limit of %s binds: with one %s more the readiness could be %s, now it is %s", l.What, l.Per, term.Percent(l.OneMore), term.Percent(r.Readiness.ProductWithoutShort)))
+		}
+	}
 	if s := r.NextToAdd; s != nil {
 		out = append(out, fmt.Sprintf("next to add: %s (%s), readiness then %s", s.Part.Code, s.Container, term.Percent(s.Readiness)))
 	}

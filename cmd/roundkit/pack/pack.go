@@ -4,6 +4,7 @@ package pack
 import (
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
 	"github.com/shopspring/decimal"
@@ -27,19 +28,27 @@ func Command(env *frame.Env) *cli.Command {
 			"whole containers, from stock that exists; what cannot reach it is listed short, with the reason.\n" +
 			"Once it is packed, say so with --packed: each line is moved into its case or drawer, and the load is\n" +
 			"away from leaving to coming back. What went otherwise: move PART QUANTITY --to PLACE --trip TRIP.",
-		Flags:       append(limitFlags(), frame.Flags(frame.Season, frame.Confidence, frame.AsOf, frame.Database, frame.Out, frame.JSON)...),
+		Flags: slices.Concat(limitFlags(), []cli.Flag{
+			&cli.BoolFlag{Name: "curve", Usage: "what each kilo buys: the readiness against the kilos, on the screen, and as a chart with --out"},
+			&cli.BoolFlag{Name: "packed", Usage: "record that the list is packed as it stands; asks nothing"},
+			&cli.StringFlag{Name: "note", Usage: "`WORDS` kept with that record"},
+		}, frame.Flags(frame.By, frame.When, frame.Season, frame.Confidence, frame.AsOf, frame.Database, frame.Out, frame.DryRun, frame.JSON)),
 		Action:      func(c *cli.Context) error { return run(env, c) },
 		Subcommands: []*cli.Command{diffCommand(env)},
 	}
 }
 
-// limitFlags are what a load may weigh, fill and cost, fresh for one run of the program.
+// limitFlags are what a load may weigh, fill and cost, and what must go or stay, fresh for
+// one run of the program.
 func limitFlags() []cli.Flag {
 	return []cli.Flag{
 		&cli.StringFlag{Name: "limit-kg", Usage: "gross `KILOS` the trip may weigh: the best load within them"},
 		&cli.StringFlag{Name: "limit-l", Usage: "`LITRES` it may take"},
 		&cli.StringFlag{Name: "limit-spend", Usage: "`MONEY` it may cost, in the season's currency"},
 		&cli.StringFlag{Name: "readiness", Usage: "the `CHANCE` wanted that every job of the trip can be done: the lightest load that reaches it"},
+		&cli.StringFlag{Name: "least", Usage: "what that load makes least: kilos, litres or money (`WHAT`; kilos where none is named)"},
+		&cli.StringSliceFlag{Name: "carry", Usage: "what must be with the trip, such as `PART=2` or \"OIL-B68=1 l\" (may be repeated)"},
+		&cli.StringSliceFlag{Name: "leave", Usage: "a `PART` that stays at home (may be repeated)"},
 	}
 }
 
@@ -75,23 +84,48 @@ func run(env *frame.Env, c *cli.Context) error {
 	if err != nil {
 		return err
 	}
-	if o.Out != "" {
+	var trade *load.Trade
+	if c.Bool("curve") {
+		if trade, err = load.CurveOf(season.Outlook, ask, load.CurvePoints); err != nil {
+			return err
+		}
+	}
+	if o.Out != "" && strings.HasSuffix(strings.ToLower(o.Out), ".svg") {
+		if trade == nil {
+			return frame.Usagef("option --out: found %q, expected --curve with it: the picture is of the curve", o.Out)
+		}
+		if err := env.WriteFile(o.Out, func(w io.Writer) error { return packlist.Picture(w, plan, trade) }); err != nil {
+			return err
+		}
+	} else if o.Out != "" {
 		lists, err := papers.For(season.Outlook, plan)
 		if err != nil {
 			return err
 		}
-		if err := env.WriteFile(o.Out, func(w io.Writer) error { return packlist.Write(w, plan, lists) }); err != nil {
+		if err := env.WriteFile(o.Out, func(w io.Writer) error { return packlist.WriteCurve(w, plan, lists, trade) }); err != nil {
 			return err
 		}
+	}
+	if o.JSON && trade != nil {
+		return env.PrintJSON(answer.OfCurve(plan, trade))
 	}
 	if o.JSON {
 		return env.PrintJSON(answer.OfPack(plan))
 	}
-	if err := screen.Pack(env.Out, env.Look(), plan, season.Clock); err != nil {
+	if trade != nil {
+		err = screen.Curve(env.Out, env.Look(), plan, trade)
+	} else {
+		err = screen.Pack(env.Out, env.Look(), plan, season.Clock)
+	}
+	if err != nil {
 		return err
 	}
 	if o.Out != "" {
-		fmt.Fprintf(env.Out, "pack list written to %s\n", o.Out)
+		what := "pack list"
+		if strings.HasSuffix(strings.ToLower(o.Out), ".svg") {
+			what = "picture"
+		}
+		fmt.Fprintf(env.Out, "%s written to %s\n", what, o.Out)
 	}
 	return nil
 }
@@ -110,6 +144,25 @@ func limits(c *cli.Context, ask *load.Options) error {
 			return frame.Usagef("option --%s: found %q, expected a number such as 23", l.name, c.String(l.name))
 		}
 		*l.to = &v
+	}
+	for _, text := range c.StringSlice("carry") {
+		part, quantity, ok := strings.Cut(text, "=")
+		if !ok || strings.TrimSpace(part) == "" || strings.TrimSpace(quantity) == "" {
+			return frame.Usagef("option --carry: found %q, expected PART=QUANTITY such as CRW-10=12", text)
+		}
+		if ask.Carry == nil {
+			ask.Carry = map[string]string{}
+		}
+		ask.Carry[strings.TrimSpace(part)] = strings.TrimSpace(quantity)
+	}
+	ask.Leave = c.StringSlice("leave")
+	if ask.Least = c.String("least"); ask.Least != "" {
+		if !slices.Contains([]string{load.WhyKilos, load.WhyLitres, load.WhyMoney}, ask.Least) {
+			return frame.Usagef("option --least: found %q, expected kilos, litres or money", ask.Least)
+		}
+		if !c.IsSet("readiness") {
+			return frame.Usagef("option --least: it goes with --readiness: the least load that reaches it")
+		}
 	}
 	if c.IsSet("readiness") {
 		chance, err := frame.ParseChance(c.String("readiness"))
