@@ -20,28 +20,48 @@ type alonePart struct {
 	toGo  [][]float64 // a period, a state before it
 }
 
-// free tries the states of all parts together, where goods of enough value ship free:
-// more may then be bought than is needed, to reach that value.
-func (j *joint) free() (JointPlan, error) {
-	parts := make([]alonePart, len(j.p.Parts))
+// free finds a plan where goods of enough value ship free: the best one for a small
+// problem, tried state by state, else a good one and a bound.
+func (p *JointProblem) free() (JointPlan, error) {
+	paid := *p
+	paid.FreeFrom, paid.MostWork = nil, p.mostWork()/4
+	best, err := paid.paid()
+	if err != nil {
+		return JointPlan{}, err
+	}
+	best.Cost = p.Total(best.Orders)
+	plan, err := p.byStates(best)
+	if err == ErrTooMuch {
+		return p.tilted(best)
+	}
+	return plan, err
+}
+
+// mostLabels bounds the states of all parts together: some 30 MB.
+const mostLabels = 100_000
+
+// byStates tries the states of all parts together: more may be bought than is needed, to
+// reach the value that ships free. It returns ErrTooMuch if they are too many.
+func (p *JointProblem) byStates(best JointPlan) (JointPlan, error) {
+	n, parts := len(p.Parts[0].Demand), make([]alonePart, len(p.Parts))
 	work := 0.0
 	for i := range parts {
 		a := &parts[i]
-		a.p = &j.p.Parts[i]
+		a.p = &p.Parts[i]
 		a.s.read(a.p)
 		a.s.readSteps(a.p)
 		a.least = max(1, (a.p.Minimum+a.p.Pack-1)/a.p.Pack)
-		a.width = a.s.level[j.n-1] + a.beyond(j.p.Shipping) + 1
-		work += float64(j.n) * float64(a.width) * float64(a.width)
-		if work > float64(usual(j.p.MostWork))/5 {
+		a.width = a.s.level[n-1] + a.beyond(p.Shipping) + 1
+		work += float64(n) * float64(a.width) * float64(a.width)
+		if work > float64(p.mostWork())/5 || n*a.width > maxJointStates {
 			return JointPlan{}, ErrTooMuch
 		}
 		a.reckon()
 	}
-	labels := make([][]label, j.n+1)
+	labels, count := make([][]label, n+1), 0
 	labels[0] = []label{{packs: make([]int32, len(parts))}}
-	f := &freeSearch{j: j, parts: parts, most: usual(j.p.MostWork) / 100, limit: j.best.Cost + exact*max(1, j.best.Cost)}
-	for t := range j.n {
+	f := &freeSearch{p: p, parts: parts, most: p.mostWork() / 100, limit: best.Cost + exact*max(1, best.Cost)}
+	for t := range n {
 		f.t, f.at = t, map[string]int{}
 		for i, l := range labels[t] {
 			f.from = i
@@ -53,31 +73,35 @@ func (j *joint) free() (JointPlan, error) {
 			if err := f.extend(0, next, l.cost, rest, 0); err != nil {
 				return JointPlan{}, err
 			}
+			if count+len(f.out) > mostLabels {
+				return JointPlan{}, ErrTooMuch
+			}
 		}
 		labels[t+1], f.out = f.out, nil
+		count += len(labels[t+1])
 	}
 	end := -1
-	for i, l := range labels[j.n] {
-		if end < 0 || l.cost < labels[j.n][end].cost {
+	for i, l := range labels[n] {
+		if end < 0 || l.cost < labels[n][end].cost {
 			end = i
 		}
 	}
-	if end < 0 || labels[j.n][end].cost >= j.best.Cost {
-		j.best.Bound = j.best.Cost // nothing cheaper: the plan found before is the best
-		return j.best, nil
+	if end < 0 || labels[n][end].cost >= best.Cost {
+		best.Bound = best.Cost // nothing cheaper: the plan found before is the best
+		return best, nil
 	}
 	plan := JointPlan{Orders: make([][]int, len(parts))}
 	for i := range parts {
-		plan.Orders[i] = make([]int, j.n)
+		plan.Orders[i] = make([]int, n)
 	}
-	for t := j.n; t > 0; t-- {
+	for t := n; t > 0; t-- {
 		l := labels[t][end]
 		for i, q := range l.order {
 			plan.Orders[i][t-1] = int(q) * parts[i].p.Pack
 		}
 		end = l.from
 	}
-	plan.Cost = j.p.Total(plan.Orders)
+	plan.Cost = p.Total(plan.Orders)
 	plan.Bound = plan.Cost
 	return plan, nil
 }
@@ -116,7 +140,7 @@ func (a *alonePart) reckon() {
 		for x := range a.width {
 			least := math.Inf(1)
 			for y := x; y < a.width; y++ {
-				if y > x && y-x < a.least || y < a.s.level[t] {
+				if y > x && (y-x < a.least || y > a.s.most[t]) || y < a.s.level[t] {
 					continue
 				}
 				least = min(least, a.cost(t, x, y)+a.toGo[t+1][y])
@@ -137,7 +161,7 @@ func (a *alonePart) cost(t, x, y int) float64 {
 
 // freeSearch is one period of the search.
 type freeSearch struct {
-	j     *joint
+	p     *JointProblem
 	parts []alonePart
 	limit float64 // of the plan found before: no more than that
 	tries int
@@ -160,8 +184,8 @@ func (f *freeSearch) extend(k int, l label, cost, rest, goods float64) error {
 		for _, q := range l.order {
 			any = any || q > 0
 		}
-		if any && !f.j.p.isFree(goods) {
-			cost += f.j.p.Shipping
+		if any && !f.p.isFree(goods) {
+			cost += f.p.Shipping
 		}
 		if cost+rest <= f.limit {
 			l.cost = cost
@@ -172,7 +196,7 @@ func (f *freeSearch) extend(k int, l label, cost, rest, goods float64) error {
 	a := &f.parts[k]
 	x := int(l.packs[k])
 	for y := x; y < a.width; y++ {
-		if y > x && y-x < a.least || y < a.s.level[f.t] {
+		if y > x && (y-x < a.least || y > a.s.most[f.t]) || y < a.s.level[f.t] {
 			continue
 		}
 		own := a.cost(f.t, x, y)
