@@ -42,7 +42,7 @@ const usualJointWork = 2_500_000_000
 // after a few passes a part costs microseconds. Plans are found by adding, dropping and
 // swapping periods; one pass prices every such change.
 // Where shipping can be free the parts do not separate: small problems are then tried
-// state by state; for others the plan of this search stands beside a bound (free.go).
+// state by state; for others the plan of this search stands beside a bound.
 // Sources: Geoffrion 1974 for the relaxation; Held, Wolfe and Crowder 1974 and Polyak
 // 1969 for the steps (all from memory); the rest is common practice.
 //
