@@ -10,9 +10,20 @@ import (
 // two orders to one supplier in a week.
 const sameWeek = 6
 
+// ways are how wants are put in orders: for the least money, or in one of the naive ways
+// that it is compared with.
+type ways uint8
+
+const (
+	leastMoney ways = iota
+	asNeeded        // an order for each day on which something must be out
+	allAtOnce       // as much in one order as can be, from the last day back
+)
+
 // batches cuts the wants of one heading, by the day they must be out, into orders of the
 // least cost: goods with their price breaks and what is added to reach the minimum,
-// carriage, duty, entry fee, and keeping what is brought forward. It is a shortest path
+// carriage, duty, entry fee, keeping what is brought forward, and what of it would likely
+// not have been bought later, when more is known. It is a shortest path
 // over the days: an order takes all wants from one day to another, so that neither an
 // order a day nor one order for all can cost less. Of two ways that cost the same the one
 // with fewer orders is taken.
@@ -47,8 +58,16 @@ func (p *planning) batches(h heading, wants []want) [][]want {
 	}
 	p.compare(h, wants, days, best[len(days)-1].cost)
 	var out [][]want
-	for to := len(days) - 1; to > 0; to = best[to].from {
-		out = append(out, p.apartByDay(wants[days[best[to].from]:days[to]])...)
+	for to := len(days) - 1; to > 0; {
+		from := best[to].from
+		if p.ways == asNeeded || p.ways == allAtOnce {
+			from = to - 1
+		}
+		for p.ways == allAtOnce && from > 0 && p.together(wants[days[from-1]:days[to]]) {
+			from--
+		}
+		out = append(out, p.apartByDay(wants[days[from]:days[to]])...)
+		to = from
 	}
 	return out
 }
@@ -136,5 +155,5 @@ func (p *planning) costOf(h heading, batch []want) decimal.Decimal {
 			cost = cost.Add(value.Mul(perDay).Mul(decimal.NewFromInt(int64(early))))
 		}
 	}
-	return cost
+	return cost.Add(inVain(batch, first))
 }

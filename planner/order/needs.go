@@ -13,6 +13,8 @@ import (
 // need is what some rounds will use of a part.
 type need struct {
 	at       units.Quantity // at confidence
+	mean     float64        // base units
+	variance float64        // base units squared
 	runShort func(have units.Quantity) float64
 }
 
@@ -80,7 +82,8 @@ func (n *needs) of(part planner.Part, rounds []string, shared bool) (need, error
 }
 
 func (n *needs) read(of forecast.Need) need {
-	return need{at: of.AtConfidence(n.confidence), runShort: of.RunShort}
+	step := float64(max(of.Step, 1))
+	return need{at: of.AtConfidence(n.confidence), mean: of.Dist.PMF.Mean() * step, variance: of.Dist.PMF.Var() * step * step, runShort: of.RunShort}
 }
 
 func nothing() need { return need{runShort: func(have units.Quantity) float64 { return 0 }} }

@@ -37,8 +37,8 @@ type Result struct {
 	Notes      []string
 }
 
-// Compared is what a supplier's orders cost in three ways: goods, charges, and keeping
-// what comes early.
+// Compared is what a supplier's orders cost in three ways: goods, charges, keeping what
+// comes early, and what of it would likely not have been bought later, when more is known.
 type Compared struct {
 	Supplier  string
 	Currency  string
@@ -150,11 +150,15 @@ type Remedy struct {
 // notes and the rest is planned all the same; only a question that cannot be asked
 // (an unknown round, a confidence of 2) and a fault of the forecast are errors.
 func Plan(o *forecast.Outlook, opts Options) (Result, error) {
-	p, err := newPlanner(o, opts)
+	p, err := newPlanner(o, opts, nil)
 	if err != nil {
 		return Result{}, err
 	}
-	for _, part := range o.Snapshot.Parts {
+	return p.plan()
+}
+
+func (p *planning) plan() (Result, error) {
+	for _, part := range p.s.Parts {
 		if err := p.part(part); err != nil {
 			return Result{}, fmt.Errorf("part %s: %w", part.Code, err)
 		}

@@ -31,12 +31,22 @@ type planning struct {
 	offers   map[string][]offer
 	base     string // the workshop, where parcels go
 	handling day.Day
+	ways     ways
 	notes    notes
 
 	lotGoodTo, tagGoodTo map[string]day.Day
 }
 
-func newPlanner(o *forecast.Outlook, opts Options) (*planning, error) {
+// known is the need as forecast on a day, which stock does not change: plans of that day
+// may share it.
+type known struct {
+	whole forecast.Result
+	needs *needs
+}
+
+// newPlanner reads what a plan is made from. before is what a plan of the same day and
+// rounds knew of the need, or nil.
+func newPlanner(o *forecast.Outlook, opts Options, before *known) (*planning, error) {
 	s := o.Snapshot
 	p := &planning{
 		o: o, s: s, opts: opts, res: Result{AsOf: s.AsOf, Holding: UsualHolding},
@@ -51,10 +61,15 @@ func newPlanner(o *forecast.Outlook, opts Options) (*planning, error) {
 	if len(s.Season) > 0 && s.Season[0].HandlingDays != nil {
 		p.handling = day.Day(*s.Season[0].HandlingDays)
 	}
-	ask := forecast.Options{Rounds: opts.Rounds, Trip: opts.Trip, Season: len(opts.Rounds) == 0 && opts.Trip == "", Confidence: opts.Confidence, Workers: opts.Workers}
-	whole, err := o.Forecast(ask)
-	if err != nil {
-		return nil, err
+	var whole forecast.Result
+	if before != nil {
+		whole = before.whole
+	} else {
+		var err error
+		ask := forecast.Options{Rounds: opts.Rounds, Trip: opts.Trip, Season: len(opts.Rounds) == 0 && opts.Trip == "", Confidence: opts.Confidence, Workers: opts.Workers}
+		if whole, err = o.Forecast(ask); err != nil {
+			return nil, err
+		}
 	}
 	p.res.Confidence = whole.Confidence
 	p.notes.add(whole.Notes...)
@@ -81,7 +96,11 @@ func newPlanner(o *forecast.Outlook, opts Options) (*planning, error) {
 			p.res.Trips = append(p.res.Trips, st.trip.Code)
 		}
 	}
-	p.needs = newNeeds(o, p.res.Confidence, opts.Workers, strings.Join(p.rounds, " "), whole)
+	if before != nil {
+		p.needs = before.needs
+	} else {
+		p.needs = newNeeds(o, p.res.Confidence, opts.Workers, strings.Join(p.rounds, " "), whole)
+	}
 	p.readBase()
 	p.readHoldings()
 	p.readIncoming()

@@ -81,6 +81,7 @@ type want struct {
 	orderBy day.Day
 	late    bool
 	chance  float64
+	doubt   doubt
 	how     string
 	round   string
 	shipTo  string

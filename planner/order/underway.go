@@ -17,6 +17,9 @@ func (p *planning) underWay(u *underWay, part planner.Part, w *walk) error {
 	if err != nil || all.at == 0 {
 		return err
 	}
+	if !p.needs.spring(part) {
+		w.learn(u.goodOn, all.variance)
+	}
 	have := p.withTrip(u, part, u.goodOn)
 	reason := Reason{Trip: u.trip.Code, Rounds: u.rounds, DueOn: u.goodOn, Need: all.at, Have: have, Short: all.at - have}
 	missing := p.moveTo(u, part, all.at-have, all.runShort(have), reason)

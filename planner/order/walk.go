@@ -15,6 +15,7 @@ type walk struct {
 	free   allowance
 	bought []bought
 	unmet  units.Quantity // short at the stage before, so short again at this one
+	known  []knownBy      // what will be known of the need, by date
 	away   []unmet        // short with trips that are not back yet
 }
 
@@ -37,6 +38,7 @@ type gap struct {
 	need   units.Quantity
 	have   units.Quantity
 	chance float64
+	doubt  doubt
 }
 
 func (g gap) short() units.Quantity { return g.need - g.have }
@@ -56,6 +58,8 @@ func (w *walk) step(k int) error {
 	if err != nil {
 		return err
 	}
+	worst.doubt.known = w.known
+	w.learn(st.goodOn, worst.doubt.variance)
 	if worst.short() <= 0 {
 		w.unmet = 0
 		w.backBy(st.dueOn)
@@ -161,6 +165,9 @@ func (w *walk) gap(j, k int) (gap, error) {
 	}
 	g.need += apart
 	g.chance = n.runShort(g.have - apart)
+	if !w.p.needs.spring(w.part) { // the most at once is not known bit by bit
+		g.doubt = doubt{beyondMean: float64(n.at) - n.mean, variance: n.variance}
+	}
 	return g, nil
 }
 
@@ -248,7 +255,7 @@ func (w *walk) buy(g gap, st stage, reason Reason) (unmet, late units.Quantity) 
 		}
 		x := p.want(w.part, src.offer, take, w.free, b.orderOn(p.s.AsOf))
 		x.trip, x.dueOn, x.goodOn, x.how, x.shipTo = st.trip.Code, st.dueOn, st.goodOn, Sent, p.base
-		x.orderBy, x.late, x.chance, x.reason = b.orderBy, b.late, g.chance, reason
+		x.orderBy, x.late, x.chance, x.doubt, x.reason = b.orderBy, b.late, g.chance, g.doubt, reason
 		p.wants = append(p.wants, x)
 		w.bought = append(w.bought, bought{x.quantity(), st.dueOn, shelfLife(w.part, st.dueOn-p.handling)})
 		if b.late {

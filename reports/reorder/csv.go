@@ -5,6 +5,7 @@ import (
 	"io"
 	"strconv"
 	"strings"
+	"unicode"
 
 	"roundkit/planner/order"
 	"roundkit/planner/units"
@@ -18,6 +19,7 @@ var csvColumns = []string{"supplier number", "packs", "part", "name", "pack", "q
 // heading alone where nothing is ordered there.
 func WriteCSV(w io.Writer, r order.Result, supplier string) error {
 	c := csv.NewWriter(w)
+	c.UseCRLF = true // RFC 4180, section 2
 	if err := c.Write(csvColumns); err != nil {
 		return err
 	}
@@ -44,9 +46,11 @@ func WriteCSV(w io.Writer, r order.Result, supplier string) error {
 	return c.Error()
 }
 
-// guarded keeps a text from being taken for a formula.
+// guarded keeps a text from being taken for a formula, also behind blanks and signs that
+// nobody sees.
 func guarded(text string) string {
-	if text != "" && strings.ContainsRune("=+-@\t\r", rune(text[0])) {
+	rest := strings.TrimLeftFunc(text, func(r rune) bool { return unicode.IsSpace(r) || unicode.IsControl(r) || unicode.Is(unicode.Cf, r) })
+	if rest != "" && strings.ContainsRune("=+-@", rune(rest[0])) || text != "" && strings.ContainsRune("\t\r", rune(text[0])) {
 		return "'" + text
 	}
 	return text

@@ -150,7 +150,7 @@ func (b *book) frontCompared(s *sheet) error {
 	if len(b.r.Compared) == 0 {
 		return nil
 	}
-	if err := s.section(fmt.Sprintf("What the plan saves: with keeping what comes early at %.4g %% a year", b.r.Holding*100)); err != nil {
+	if err := s.section(fmt.Sprintf("What the plan saves: counting what is bought early in vain, and keeping it at %.4g %% a year", b.r.Holding*100)); err != nil {
 		return err
 	}
 	for _, c := range b.r.Compared {

@@ -256,5 +256,5 @@ func TestCSV(t *testing.T) {
 	}
 	require.Len(t, rows, 1+lines)
 	require.Equal(t, "'=07110", rows[1][0])
-	require.Equal(t, []string{"07110", "2", "CRW-10", "crush washer M10", "50", "100", "pc", "16", "32", "EUR"}, rows[2][:10])
+	require.Equal(t, []string{"07110", "1", "CRW-10", "crush washer M10", "50", "50", "pc", "16", "16", "EUR"}, rows[2][:10])
 }
