@@ -65,7 +65,7 @@ func (s *Store) AddCharge(ctx context.Context, c ChargeAdd) (done ChargeDone, er
 	err = s.Transact(ctx, pgx.TxOptions{}, func(q *sqlcgen.Queries, _ pgx.Tx) (err error) {
 		defer wrap(&err, "record the charge")
 		if c.Order != "" {
-			done.Shares, done.Repeat, err = spreadCharge(ctx, q, k.season.ID, c, on)
+			done.Shares, done.Repeat, err = spreadCharge(ctx, q, k, c, on)
 		} else {
 			var rows int64
 			rows, err = q.ChargeAdd(ctx, sqlcgen.ChargeAddParams{SeasonID: k.season.ID, Code: done.Code, OnDay: on.UTC(), Line: c.Line, Round: c.Round,
@@ -114,13 +114,14 @@ func (c ChargeAdd) faults(k *known, on, today day.Day) error {
 }
 
 // spreadCharge adds the charge to the cost of the order's lots.
-func spreadCharge(ctx context.Context, q *sqlcgen.Queries, season int32, c ChargeAdd, on day.Day) ([]spend.Share, bool, error) {
-	source := "charge " + c.ID.String()
+func spreadCharge(ctx context.Context, q *sqlcgen.Queries, k *known, c ChargeAdd, on day.Day) ([]spend.Share, bool, error) {
+	season, source := k.season.ID, "charge "+c.ID.String()
 	before, err := q.LotCostSource(ctx, season, source)
 	if err != nil || before {
 		return nil, before, err
 	}
 	snap := &planner.Snapshot{}
+	snap.Season = k.book.Season
 	if err := readCatalogue(ctx, q, &snap.Catalogue); err != nil {
 		return nil, false, err
 	}

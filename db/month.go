@@ -148,12 +148,13 @@ func closeSeason(ctx context.Context, q *sqlcgen.Queries, season seasonRow, mont
 		if err := r.books(ctx, &facts); err != nil {
 			return nil, nil, err
 		}
-		if facts.Moves, err = r.open(ctx, facts.Months); err != nil {
+		prices := spend.NewPrices(snap, facts.Costs)
+		if facts.Moves, err = r.open(ctx, facts.Months, prices); err != nil {
 			return nil, nil, err
 		}
 		if len(facts.Months) > 0 {
 			facts.Closed = &spend.Closed{}
-			if err := r.corrections(ctx, &facts, snap); err != nil {
+			if err := r.corrections(ctx, &facts, prices); err != nil {
 				return nil, nil, err
 			}
 		}

@@ -76,7 +76,7 @@ func fill(ctx context.Context, q *sqlcgen.Queries, season seasonRow, before time
 	if err := fillStores(ctx, q, season, before, current, snap); err != nil {
 		return err
 	}
-	done, err := q.DoneJobs(ctx, season.ID, before)
+	done, err := q.DoneJobs(ctx, season.ID, before, snap.AsOf.UTC())
 	if err != nil {
 		return err
 	}

@@ -12,7 +12,6 @@ import (
 	"roundkit/planner"
 	"roundkit/planner/day"
 	"roundkit/planner/spend"
-	"roundkit/planner/units"
 )
 
 // SpendOptions say of which days the spend is asked, by which view.
@@ -42,11 +41,16 @@ func (s *Store) Spend(ctx context.Context, o SpendOptions, snap *planner.Snapsho
 			r.before = o.To.End(k.zone)
 		}
 		keepAsked(&f)
-		if len(f.Months) == 0 || o.From != nil || o.To != nil || r.before.Before(r.closedEnd(f.Months)) {
-			f.Moves, err = r.moves(ctx, f.Months, since)
+		prices := spend.NewPrices(snap, f.Costs)
+		if len(f.Months) > 0 && o.From == nil && o.To == nil && !r.before.Before(r.closedEnd(f.Months)) {
+			return r.closed(ctx, &f, prices)
+		}
+		if f.Moves, err = r.moves(ctx, f.Months, since); err != nil {
 			return err
 		}
-		return r.closed(ctx, &f, snap)
+		counts, err := r.counts(ctx, f.Months, since, prices, true)
+		f.Moves = append(f.Moves, counts...)
+		return err
 	})
 	return f, err
 }
@@ -70,7 +74,8 @@ type spendReader struct {
 	view    string
 	before  time.Time
 	lots    map[int32]string
-	outside map[int32]string
+	outside map[string]int32 // its place's number
+	alone   bool             // no other season has lots
 }
 
 // books reads what every question needs: names, cost rows, charges, closed months.
@@ -86,13 +91,18 @@ func (r *spendReader) books(ctx context.Context, f *spend.Facts) error {
 	for _, l := range lots {
 		r.lots[l.ID] = l.Code
 	}
+	others, err := r.q.LotsElsewhere(ctx, r.season)
+	if err != nil {
+		return err
+	}
+	r.alone = !others
 	outside, err := r.q.OutsidePlaces(ctx)
 	if err != nil {
 		return err
 	}
-	r.outside = map[int32]string{}
+	r.outside = map[string]int32{}
 	for _, p := range outside {
-		r.outside[p.ID] = p.Code
+		r.outside[p.Code] = p.ID
 	}
 	costs, err := r.q.LotCosts(ctx, r.season)
 	if err != nil {
@@ -145,70 +155,9 @@ func lastEntry(months []spend.ClosedMonth) int64 {
 	return months[len(months)-1].LastEntry
 }
 
-func (r *spendReader) outsideIDs() []int32 {
-	ids := make([]int32, 0, len(r.outside))
-	for id := range r.outside {
-		ids = append(ids, id)
-	}
-	return ids
-}
-
-// moves sums all movements of some days.
-func (r *spendReader) moves(ctx context.Context, months []spend.ClosedMonth, since time.Time) ([]spend.Moved, error) {
-	rows, err := r.q.SpendMoves(ctx, sqlcgen.SpendMovesParams{Outside: r.outsideIDs(), View: r.view, Zone: r.zone.String(), OpenMonth: spend.OpenMonth(months).UTC(),
-		SeasonID: r.season, Since: since, Before: r.before})
-	if err != nil {
-		return nil, err
-	}
-	return r.moved(rows), nil
-}
-
-// open sums the movements that no closed month holds.
-func (r *spendReader) open(ctx context.Context, months []spend.ClosedMonth) ([]spend.Moved, error) {
-	rows, err := r.q.SpendOpenMoves(ctx, sqlcgen.SpendOpenMovesParams{Outside: r.outsideIDs(), View: r.view, Zone: r.zone.String(), OpenMonth: spend.OpenMonth(months).UTC(),
-		SeasonID: r.season, ClosedEnd: r.closedEnd(months), Before: r.before, LastEntry: lastEntry(months)})
-	if err != nil {
-		return nil, err
-	}
-	all := make([]sqlcgen.SpendMovesRow, len(rows))
-	for i, x := range rows {
-		all[i] = sqlcgen.SpendMovesRow(x)
-	}
-	return r.moved(all), nil
-}
-
-// closedMoves sums the movements that closed months hold, of some lots (nil: of all).
-func (r *spendReader) closedMoves(ctx context.Context, months []spend.ClosedMonth, lots []int32) ([]spend.Moved, error) {
-	rows, err := r.q.SpendClosedMoves(ctx, sqlcgen.SpendClosedMovesParams{Outside: r.outsideIDs(), View: r.view, Zone: r.zone.String(),
-		OpenMonth: spend.OpenMonth(months).UTC(), SeasonID: r.season, ClosedEnd: r.closedEnd(months), LastEntry: lastEntry(months), Lots: lots})
-	if err != nil {
-		return nil, err
-	}
-	all := make([]sqlcgen.SpendMovesRow, len(rows))
-	for i, x := range rows {
-		all[i] = sqlcgen.SpendMovesRow(x)
-	}
-	return r.moved(all), nil
-}
-
-// moved splits each sum into what went to the outside and what came from it.
-func (r *spendReader) moved(rows []sqlcgen.SpendMovesRow) []spend.Moved {
-	out := make([]spend.Moved, 0, len(rows))
-	for _, x := range rows {
-		lot := r.lots[x.LotID]
-		if to := r.outside[x.ToID]; to != "" {
-			out = append(out, spend.Moved{Key: x.Key, Outside: to, Lot: lot, Quantity: units.Quantity(x.Quantity), Moves: int(x.Moves)})
-		}
-		if from := r.outside[x.FromID]; from != "" {
-			out = append(out, spend.Moved{Key: x.Key, Outside: from, Lot: lot, Quantity: -units.Quantity(x.Quantity), Moves: int(x.Moves)})
-		}
-	}
-	return out
-}
-
 // closed reads what closed months hold, what a later cost values anew, and what is open.
-func (r *spendReader) closed(ctx context.Context, f *spend.Facts, snap *planner.Snapshot) (err error) {
-	if f.Moves, err = r.open(ctx, f.Months); err != nil {
+func (r *spendReader) closed(ctx context.Context, f *spend.Facts, prices *spend.Prices) (err error) {
+	if f.Moves, err = r.open(ctx, f.Months, prices); err != nil {
 		return err
 	}
 	f.Closed = &spend.Closed{}
@@ -218,7 +167,7 @@ func (r *spendReader) closed(ctx context.Context, f *spend.Facts, snap *planner.
 	if f.Closed.Lines, err = r.totals(ctx, spend.ByLine); err != nil {
 		return err
 	}
-	if err := r.corrections(ctx, f, snap); err != nil {
+	if err := r.corrections(ctx, f, prices); err != nil {
 		return err
 	}
 	late, err := r.q.LateEntries(ctx, lastEntry(f.Months), r.season, r.closedEnd(f.Months))
@@ -237,13 +186,13 @@ func (r *spendReader) closed(ctx context.Context, f *spend.Facts, snap *planner.
 
 // corrections reads the prices at the last closing, and the closed movements of the lots
 // that cost something else now.
-func (r *spendReader) corrections(ctx context.Context, f *spend.Facts, snap *planner.Snapshot) (err error) {
+func (r *spendReader) corrections(ctx context.Context, f *spend.Facts, prices *spend.Prices) (err error) {
 	last := f.Months[len(f.Months)-1].Month
 	if f.Closed.Prices, err = r.prices(ctx, last); err != nil {
 		return err
 	}
 	changed := map[string]bool{}
-	for _, lot := range spend.NewPrices(snap, f.Costs).Changed(f.Closed.Prices) {
+	for _, lot := range prices.Changed(f.Closed.Prices) {
 		changed[lot] = true
 	}
 	if len(changed) == 0 {

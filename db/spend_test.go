@@ -218,3 +218,50 @@ func TestCharges(t *testing.T) {
 		require.ErrorContains(t, err, says)
 	}
 }
+
+// A charge in another currency than the lot's is part of what the lot cost, at the rate of
+// the day it came in; the workbook that the season was loaded from still loads over it, and
+// a saved one keeps the whole cost. By hand: 10 of a lot at 20.00 GBP and 5.80 EUR, at 1.16:
+// 29.00 EUR in all, 25.00 GBP.
+func TestChargeInAnotherCurrency(t *testing.T) {
+	t.Parallel()
+	s := store(t)
+	_, err := s.Load(t.Context(), demoInput(t), db.LoadOptions{})
+	require.NoError(t, err)
+	_, err = s.Pool().Exec(t.Context(), `INSERT INTO orders (season_id, code, supplier, currency, pos) SELECT id, 'PO-GBP', (SELECT min(code) FROM supplier), 'GBP', 99 FROM season`)
+	require.NoError(t, err)
+	_, err = s.Pool().Exec(t.Context(), `INSERT INTO lot (season_id, code, part_id, order_code, received_on, quantity, currency, pos)
+		SELECT s.id, 'L-GBP', p.id, 'PO-GBP', '2027-06-01', 10, 'GBP', 99 FROM season AS s, part AS p WHERE p.code = 'WIP-40'`)
+	require.NoError(t, err)
+	_, err = s.Pool().Exec(t.Context(), `INSERT INTO lot_cost (lot_id, kind, amount, currency, source, known_on) SELECT id, 'landed', 20, 'GBP', 'workbook', '2027-06-01' FROM lot WHERE code = 'L-GBP'`)
+	require.NoError(t, err)
+	_, err = s.Pool().Exec(t.Context(), `INSERT INTO exchange_rate (currency, from_on, rate, pos) VALUES ('GBP', '2027-06-01', 1.16, 99) ON CONFLICT (currency, from_on) DO UPDATE SET rate = 1.16`)
+	require.NoError(t, err)
+	_, err = s.AddCharge(t.Context(), db.ChargeAdd{ID: newID(t), Line: "freight", Amount: decimal.RequireFromString("5.80"), Currency: "EUR", Order: "PO-GBP"})
+	require.NoError(t, err)
+	snap, err := s.Snapshot(t.Context(), db.SnapshotOptions{})
+	require.NoError(t, err)
+	for _, l := range snap.Lots {
+		if l.Code == "L-GBP" {
+			require.Equal(t, "25", l.Cost.String())
+			require.Equal(t, "20", l.FirstCost.String())
+			return
+		}
+	}
+	t.Fatal("the lot is gone")
+}
+
+// The workbook that a season was loaded from loads over it again after a charge was spread
+// over its lots: it says what a lot cost at first, and the book knows better.
+func TestFirstWorkbookLoadsAfterACharge(t *testing.T) {
+	t.Parallel()
+	s := store(t)
+	_, err := s.Load(t.Context(), demoInput(t), db.LoadOptions{})
+	require.NoError(t, err)
+	_, err = s.AddCharge(t.Context(), db.ChargeAdd{ID: newID(t), Line: "freight", Amount: decimal.RequireFromString("33.33"), Order: usedOrder(t, s)})
+	require.NoError(t, err)
+	was := figures(spendBy(t, s, "round", nil))
+	_, err = s.Load(t.Context(), demoInput(t), db.LoadOptions{})
+	require.NoError(t, err)
+	require.Equal(t, was, figures(spendBy(t, s, "round", nil)))
+}

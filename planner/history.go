@@ -31,7 +31,8 @@ type Book struct {
 	History
 }
 
-// Lot is what came in one receipt; cost is of the whole lot.
+// Lot is what came in one receipt; cost is of the whole lot, with what was spread over it
+// since. FirstCost is what it was recorded with: what a workbook from before says.
 type Lot struct {
 	Code       string          `sheet:"lot" is:"key" json:"code"`
 	Part       string          `sheet:"part" is:"needed" ref:"part" json:"part"`
@@ -42,6 +43,7 @@ type Lot struct {
 	ExpiresOn  *day.Day        `sheet:"expires" json:"expires_on"` // last good day
 	Quantity   *units.Quantity `sheet:"quantity" in:"Part" json:"quantity"`
 	Cost       Decimal         `sheet:"cost" json:"cost"`
+	FirstCost  Decimal         `json:"first_cost"`
 	Currency   string          `sheet:"currency" json:"currency"`
 	ListValue  Decimal         `sheet:"list value" json:"list_value"`
 	Allocation *bool           `sheet:"allocation" json:"allocation"`

@@ -30,25 +30,29 @@ WHERE b.kept AND b.quantity > 0 AND l.season_id = sqlc.arg(season_id)
 ORDER BY q.pos, l.pos, l.code, t.pos, p.code;
 
 -- name: DoneJobs :many
--- Jobs done by then; an undone one counts until its undo.
+-- Jobs done by then at rounds that are not over: those of which something may be left to
+-- do. An undone one counts until its undo.
 SELECT coalesce(j.round, '')::text AS round, j.service, coalesce(j.assembly, '')::text AS assembly, count(*)::integer AS jobs
 FROM job AS j JOIN entry AS e ON e.id = j.entry_id LEFT JOIN entry AS u ON u.undoes = e.id
 WHERE e.season_id = sqlc.arg(season_id) AND e.happened_at < sqlc.arg(before)
     AND (u.id IS NULL OR u.happened_at >= sqlc.arg(before))
+    AND j.season_id = sqlc.arg(season_id) AND j.round IN (SELECT r.code FROM round AS r WHERE r.season_id = sqlc.arg(season_id) AND r.last_on > sqlc.arg(today)::date)
 GROUP BY j.round, j.service, j.assembly
 ORDER BY 1, 2, 3;
 
 -- name: PartUse :many
--- What jobs moved to "used" of each part by then, undone jobs taken back, from any lot.
+-- What jobs moved to "used" by then of each part with an allocation, undone jobs taken
+-- back, from any lot.
 SELECT q.code AS part, sum(CASE WHEN g.code = 'used' THEN m.quantity ELSE -m.quantity END)::bigint AS quantity
-FROM movement AS m
+FROM part AS q
+    JOIN lot AS l ON l.part_id = q.id AND l.season_id = sqlc.arg(season_id)
+    JOIN movement AS m ON m.lot_id = l.id
     JOIN entry AS e ON e.id = m.entry_id
     LEFT JOIN entry AS v ON v.id = e.undoes
-    JOIN lot AS l ON l.id = m.lot_id
-    JOIN part AS q ON q.id = l.part_id
     JOIN place AS f ON f.id = m.from_id
     JOIN place AS g ON g.id = m.to_id
-WHERE e.season_id = sqlc.arg(season_id) AND e.happened_at < sqlc.arg(before) AND coalesce(v.kind, e.kind) = 'job'
+WHERE q.code IN (SELECT a.part FROM allocation AS a)
+    AND e.season_id = sqlc.arg(season_id) AND e.happened_at < sqlc.arg(before) AND coalesce(v.kind, e.kind) = 'job'
     AND (g.code = 'used' OR f.code = 'used')
 GROUP BY q.pos, q.code
 ORDER BY q.pos;

@@ -7,14 +7,74 @@
 SELECT id, code FROM place WHERE code IN ('used', 'scrap', 'count difference');
 
 -- name: SpendMemory :exec
--- For this transaction: sums of a large season by round and lot in memory, not on the disk.
-SELECT set_config('work_mem', '64MB', true);
+-- For this transaction: sums of a large season by round and lot in memory, not on the disk,
+-- and each question planned for what it asks, since a view leaves most joins out.
+SELECT set_config('work_mem', '64MB', true), set_config('plan_cache_mode', 'force_custom_plan', true);
+
+-- name: SpendByJob :many
+-- All there is, by what is known of the job: the plain way is the quick one. The money is
+-- put to the sums afterwards, a thousand times less often than there are movements. What
+-- was taken back stands under no key: SpendTakenBack puts it where it belongs.
+SELECT coalesce(CASE sqlc.arg(view)::text WHEN 'round' THEN j.round WHEN 'service' THEN j.service WHEN 'assembly' THEN j.assembly WHEN 'rider' THEN a.rider END, '')::text AS key, m.lot_id,
+    coalesce(whole_sum(CASE WHEN m.to_id = sqlc.arg(used)::integer THEN m.quantity WHEN m.from_id = sqlc.arg(used)::integer THEN -m.quantity END), 0)::bigint AS used,
+    coalesce(whole_sum(CASE WHEN m.to_id = sqlc.arg(scrap)::integer THEN m.quantity WHEN m.from_id = sqlc.arg(scrap)::integer THEN -m.quantity END), 0)::bigint AS scrapped,
+    coalesce(whole_sum(CASE WHEN m.to_id = sqlc.arg(missing)::integer THEN m.quantity WHEN m.from_id = sqlc.arg(missing)::integer THEN -m.quantity END), 0)::bigint AS missing
+FROM movement AS m LEFT JOIN job AS j ON j.entry_id = m.entry_id LEFT JOIN assembly AS a ON a.code = j.assembly
+WHERE (m.to_id IN (sqlc.arg(used), sqlc.arg(scrap), sqlc.arg(missing)) OR m.from_id IN (sqlc.arg(used), sqlc.arg(scrap), sqlc.arg(missing)))
+    AND (sqlc.narg(lots)::integer[] IS NULL OR m.lot_id = ANY (sqlc.narg(lots)::integer[]))
+GROUP BY 1, 2;
+
+-- name: SpendTakenBack :many
+-- The undone part of SpendByJob: added to the key of what was undone, and taken from none.
+SELECT coalesce(CASE sqlc.arg(view)::text WHEN 'round' THEN j.round WHEN 'service' THEN j.service WHEN 'assembly' THEN j.assembly WHEN 'rider' THEN a.rider END, '')::text AS key, m.lot_id,
+    coalesce(whole_sum(CASE WHEN m.to_id = sqlc.arg(used)::integer THEN m.quantity WHEN m.from_id = sqlc.arg(used)::integer THEN -m.quantity END), 0)::bigint AS used,
+    coalesce(whole_sum(CASE WHEN m.to_id = sqlc.arg(scrap)::integer THEN m.quantity WHEN m.from_id = sqlc.arg(scrap)::integer THEN -m.quantity END), 0)::bigint AS scrapped,
+    coalesce(whole_sum(CASE WHEN m.to_id = sqlc.arg(missing)::integer THEN m.quantity WHEN m.from_id = sqlc.arg(missing)::integer THEN -m.quantity END), 0)::bigint AS missing
+FROM entry AS u JOIN job AS j ON j.entry_id = u.undoes LEFT JOIN assembly AS a ON a.code = j.assembly JOIN movement AS m ON m.entry_id = u.id
+WHERE u.undoes IS NOT NULL AND (m.to_id IN (sqlc.arg(used), sqlc.arg(scrap), sqlc.arg(missing)) OR m.from_id IN (sqlc.arg(used), sqlc.arg(scrap), sqlc.arg(missing)))
+GROUP BY 1, 2;
+
+-- name: SpendByLot :many
+-- All there is, for the views of the lot.
+SELECT ''::text AS key, m.lot_id,
+    coalesce(whole_sum(CASE WHEN m.to_id = sqlc.arg(used)::integer THEN m.quantity WHEN m.from_id = sqlc.arg(used)::integer THEN -m.quantity END), 0)::bigint AS used,
+    coalesce(whole_sum(CASE WHEN m.to_id = sqlc.arg(scrap)::integer THEN m.quantity WHEN m.from_id = sqlc.arg(scrap)::integer THEN -m.quantity END), 0)::bigint AS scrapped,
+    coalesce(whole_sum(CASE WHEN m.to_id = sqlc.arg(missing)::integer THEN m.quantity WHEN m.from_id = sqlc.arg(missing)::integer THEN -m.quantity END), 0)::bigint AS missing
+FROM movement AS m
+WHERE (m.to_id IN (sqlc.arg(used), sqlc.arg(scrap), sqlc.arg(missing)) OR m.from_id IN (sqlc.arg(used), sqlc.arg(scrap), sqlc.arg(missing)))
+    AND (sqlc.narg(lots)::integer[] IS NULL OR m.lot_id = ANY (sqlc.narg(lots)::integer[]))
+GROUP BY m.lot_id;
+
+-- name: SpendByMonth :many
+-- All there is, where no month is closed; starts are the instants at which months begin.
+SELECT coalesce(k.key, '')::text AS key, m.lot_id,
+    coalesce(whole_sum(CASE WHEN m.to_id = sqlc.arg(used)::integer THEN m.quantity WHEN m.from_id = sqlc.arg(used)::integer THEN -m.quantity END), 0)::bigint AS used,
+    coalesce(whole_sum(CASE WHEN m.to_id = sqlc.arg(scrap)::integer THEN m.quantity WHEN m.from_id = sqlc.arg(scrap)::integer THEN -m.quantity END), 0)::bigint AS scrapped,
+    coalesce(whole_sum(CASE WHEN m.to_id = sqlc.arg(missing)::integer THEN m.quantity WHEN m.from_id = sqlc.arg(missing)::integer THEN -m.quantity END), 0)::bigint AS missing
+FROM (
+        SELECT e.id, (sqlc.arg(months)::text[])[width_bucket(e.happened_at, sqlc.arg(starts)::timestamptz[])] AS key
+        FROM entry AS e WHERE e.season_id = sqlc.arg(season_id)
+        OFFSET 0 -- keys are worked out once an entry, not once a movement
+    ) AS k
+    JOIN movement AS m ON m.entry_id = k.id
+WHERE (m.to_id IN (sqlc.arg(used), sqlc.arg(scrap), sqlc.arg(missing)) OR m.from_id IN (sqlc.arg(used), sqlc.arg(scrap), sqlc.arg(missing)))
+GROUP BY 1, 2;
+
+-- name: SpendLater :one
+-- Whether a season holds records of an instant or later.
+SELECT EXISTS (SELECT FROM entry WHERE season_id = sqlc.arg(season_id) AND happened_at >= sqlc.arg(before));
+
+-- name: SpendSpan :one
+-- When a season's first and last records happened; where there are none, at the instant given.
+SELECT coalesce(min(happened_at), sqlc.arg(otherwise)::timestamptz)::timestamptz AS first, coalesce(max(happened_at), sqlc.arg(otherwise)::timestamptz)::timestamptz AS last
+FROM entry WHERE season_id = sqlc.arg(season_id);
 
 -- name: SpendMoves :many
 -- Of the days from since to before, whatever is closed.
-SELECT k.key, m.lot_id, (CASE WHEN m.from_id = ANY (sqlc.arg(outside)::integer[]) THEN m.from_id ELSE 0 END)::integer AS from_id,
-    (CASE WHEN m.to_id = ANY (sqlc.arg(outside)::integer[]) THEN m.to_id ELSE 0 END)::integer AS to_id,
-    sum(m.quantity)::bigint AS quantity, count(*) AS moves
+SELECT k.key, m.lot_id,
+    coalesce(whole_sum(CASE WHEN m.to_id = sqlc.arg(used)::integer THEN m.quantity WHEN m.from_id = sqlc.arg(used)::integer THEN -m.quantity END), 0)::bigint AS used,
+    coalesce(whole_sum(CASE WHEN m.to_id = sqlc.arg(scrap)::integer THEN m.quantity WHEN m.from_id = sqlc.arg(scrap)::integer THEN -m.quantity END), 0)::bigint AS scrapped,
+    coalesce(whole_sum(CASE WHEN m.to_id = sqlc.arg(missing)::integer THEN m.quantity WHEN m.from_id = sqlc.arg(missing)::integer THEN -m.quantity END), 0)::bigint AS missing
 FROM (
         SELECT e.id, (CASE sqlc.arg(view)::text
             WHEN 'round' THEN coalesce(e.round, '')
@@ -22,24 +82,24 @@ FROM (
             WHEN 'assembly' THEN coalesce(e.assembly, '')
             WHEN 'rider' THEN coalesce(e.rider, '')
             WHEN 'month' THEN to_char(coalesce(
-                (SELECT min(c.month) FROM closed_month AS c
-                    WHERE c.month >= date_trunc('month', e.happened_at AT TIME ZONE sqlc.arg(zone)::text) AND e.seq <= c.last_entry),
+                (SELECT min(c.month) FROM closed_month AS c WHERE c.month >= date_trunc('month', e.happened_at AT TIME ZONE sqlc.arg(zone)::text) AND e.seq <= c.last_entry),
                 greatest(date_trunc('month', e.happened_at AT TIME ZONE sqlc.arg(zone)::text), sqlc.arg(open_month)::date)), 'YYYY-MM')
             ELSE '' END)::text AS key
         FROM spend_entry AS e
         WHERE e.season_id = sqlc.arg(season_id) AND e.happened_at >= sqlc.arg(since) AND e.happened_at < sqlc.arg(before)
-        OFFSET 0 -- keys are worked out once an entry, not once a movement
+        OFFSET 0
     ) AS k
     JOIN movement AS m ON m.entry_id = k.id
-WHERE m.to_id = ANY (sqlc.arg(outside)::integer[]) OR m.from_id = ANY (sqlc.arg(outside)::integer[])
-GROUP BY 1, 2, 3, 4;
+WHERE (m.to_id IN (sqlc.arg(used), sqlc.arg(scrap), sqlc.arg(missing)) OR m.from_id IN (sqlc.arg(used), sqlc.arg(scrap), sqlc.arg(missing)))
+GROUP BY 1, 2;
 
 -- name: SpendOpenMoves :many
 -- Of what is not closed: what happened after the closed months, and what came too late for
 -- them. In the month view what is late stands in the open month.
-SELECT k.key, m.lot_id, (CASE WHEN m.from_id = ANY (sqlc.arg(outside)::integer[]) THEN m.from_id ELSE 0 END)::integer AS from_id,
-    (CASE WHEN m.to_id = ANY (sqlc.arg(outside)::integer[]) THEN m.to_id ELSE 0 END)::integer AS to_id,
-    sum(m.quantity)::bigint AS quantity, count(*) AS moves
+SELECT k.key, m.lot_id,
+    coalesce(whole_sum(CASE WHEN m.to_id = sqlc.arg(used)::integer THEN m.quantity WHEN m.from_id = sqlc.arg(used)::integer THEN -m.quantity END), 0)::bigint AS used,
+    coalesce(whole_sum(CASE WHEN m.to_id = sqlc.arg(scrap)::integer THEN m.quantity WHEN m.from_id = sqlc.arg(scrap)::integer THEN -m.quantity END), 0)::bigint AS scrapped,
+    coalesce(whole_sum(CASE WHEN m.to_id = sqlc.arg(missing)::integer THEN m.quantity WHEN m.from_id = sqlc.arg(missing)::integer THEN -m.quantity END), 0)::bigint AS missing
 FROM (
         SELECT e.id, (CASE sqlc.arg(view)::text
             WHEN 'round' THEN coalesce(e.round, '')
@@ -58,14 +118,15 @@ FROM (
             ) AS e
     ) AS k
     JOIN movement AS m ON m.entry_id = k.id
-WHERE m.to_id = ANY (sqlc.arg(outside)::integer[]) OR m.from_id = ANY (sqlc.arg(outside)::integer[])
-GROUP BY 1, 2, 3, 4;
+WHERE (m.to_id IN (sqlc.arg(used), sqlc.arg(scrap), sqlc.arg(missing)) OR m.from_id IN (sqlc.arg(used), sqlc.arg(scrap), sqlc.arg(missing)))
+GROUP BY 1, 2;
 
 -- name: SpendClosedMoves :many
 -- Of what is closed, some lots only (null: all): those that a later cost values anew.
-SELECT k.key, m.lot_id, (CASE WHEN m.from_id = ANY (sqlc.arg(outside)::integer[]) THEN m.from_id ELSE 0 END)::integer AS from_id,
-    (CASE WHEN m.to_id = ANY (sqlc.arg(outside)::integer[]) THEN m.to_id ELSE 0 END)::integer AS to_id,
-    sum(m.quantity)::bigint AS quantity, count(*) AS moves
+SELECT k.key, m.lot_id,
+    coalesce(whole_sum(CASE WHEN m.to_id = sqlc.arg(used)::integer THEN m.quantity WHEN m.from_id = sqlc.arg(used)::integer THEN -m.quantity END), 0)::bigint AS used,
+    coalesce(whole_sum(CASE WHEN m.to_id = sqlc.arg(scrap)::integer THEN m.quantity WHEN m.from_id = sqlc.arg(scrap)::integer THEN -m.quantity END), 0)::bigint AS scrapped,
+    coalesce(whole_sum(CASE WHEN m.to_id = sqlc.arg(missing)::integer THEN m.quantity WHEN m.from_id = sqlc.arg(missing)::integer THEN -m.quantity END), 0)::bigint AS missing
 FROM (
         SELECT e.id, (CASE sqlc.arg(view)::text
             WHEN 'round' THEN coalesce(e.round, '')
@@ -73,8 +134,7 @@ FROM (
             WHEN 'assembly' THEN coalesce(e.assembly, '')
             WHEN 'rider' THEN coalesce(e.rider, '')
             WHEN 'month' THEN to_char(coalesce(
-                (SELECT min(c.month) FROM closed_month AS c
-                    WHERE c.month >= date_trunc('month', e.happened_at AT TIME ZONE sqlc.arg(zone)::text) AND e.seq <= c.last_entry),
+                (SELECT min(c.month) FROM closed_month AS c WHERE c.month >= date_trunc('month', e.happened_at AT TIME ZONE sqlc.arg(zone)::text) AND e.seq <= c.last_entry),
                 greatest(date_trunc('month', e.happened_at AT TIME ZONE sqlc.arg(zone)::text), sqlc.arg(open_month)::date)), 'YYYY-MM')
             ELSE '' END)::text AS key
         FROM spend_entry AS e
@@ -82,9 +142,26 @@ FROM (
         OFFSET 0
     ) AS k
     JOIN movement AS m ON m.entry_id = k.id
-WHERE (m.to_id = ANY (sqlc.arg(outside)::integer[]) OR m.from_id = ANY (sqlc.arg(outside)::integer[]))
+WHERE (m.to_id IN (sqlc.arg(used), sqlc.arg(scrap), sqlc.arg(missing)) OR m.from_id IN (sqlc.arg(used), sqlc.arg(scrap), sqlc.arg(missing)))
     AND (sqlc.narg(lots)::integer[] IS NULL OR m.lot_id = ANY (sqlc.narg(lots)::integer[]))
-GROUP BY 1, 2, 3, 4;
+GROUP BY 1, 2;
+
+-- name: SpendCounts :many
+-- How many movements of some lots there were: those that cannot be valued. Of the days
+-- asked for; where not all, of what no closed month holds.
+SELECT m.lot_id, p.code AS outside, count(*) AS moves
+FROM movement AS m
+    JOIN entry AS e ON e.id = m.entry_id
+    JOIN place AS p ON p.id IN (m.from_id, m.to_id) AND p.code IN ('used', 'scrap', 'count difference')
+    LEFT JOIN entry_seq AS s ON s.entry_id = e.id
+WHERE e.season_id = sqlc.arg(season_id) AND e.happened_at >= sqlc.arg(since) AND e.happened_at < sqlc.arg(before) AND m.lot_id = ANY (sqlc.arg(lots)::integer[])
+    AND (sqlc.arg(whole)::boolean OR e.happened_at >= sqlc.arg(closed_end) OR s.seq > sqlc.arg(last_entry)::bigint)
+GROUP BY 1, 2
+ORDER BY 1, 2;
+
+-- name: LotsElsewhere :one
+-- Whether other seasons have lots too.
+SELECT EXISTS (SELECT FROM lot WHERE season_id <> $1);
 
 -- name: LotIDs :many
 SELECT id, code FROM lot WHERE season_id = $1;

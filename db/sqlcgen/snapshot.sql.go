@@ -17,6 +17,7 @@ SELECT coalesce(j.round, '')::text AS round, j.service, coalesce(j.assembly, '')
 FROM job AS j JOIN entry AS e ON e.id = j.entry_id LEFT JOIN entry AS u ON u.undoes = e.id
 WHERE e.season_id = $1 AND e.happened_at < $2
     AND (u.id IS NULL OR u.happened_at >= $2)
+    AND j.season_id = $1 AND j.round IN (SELECT r.code FROM round AS r WHERE r.season_id = $1 AND r.last_on > $3::date)
 GROUP BY j.round, j.service, j.assembly
 ORDER BY 1, 2, 3
 `
@@ -28,9 +29,10 @@ type DoneJobsRow struct {
 	Jobs     int32
 }
 
-// Jobs done by then; an undone one counts until its undo.
-func (q *Queries) DoneJobs(ctx context.Context, seasonID int32, before time.Time) ([]DoneJobsRow, error) {
-	rows, err := q.db.Query(ctx, DoneJobs, seasonID, before)
+// Jobs done by then at rounds that are not over: those of which something may be left to
+// do. An undone one counts until its undo.
+func (q *Queries) DoneJobs(ctx context.Context, seasonID int32, before time.Time, today time.Time) ([]DoneJobsRow, error) {
+	rows, err := q.db.Query(ctx, DoneJobs, seasonID, before, today)
 	if err != nil {
 		return nil, err
 	}
@@ -301,14 +303,15 @@ func (q *Queries) ParentsAsOf(ctx context.Context, before time.Time) ([]ParentsA
 
 const PartUse = `-- name: PartUse :many
 SELECT q.code AS part, sum(CASE WHEN g.code = 'used' THEN m.quantity ELSE -m.quantity END)::bigint AS quantity
-FROM movement AS m
+FROM part AS q
+    JOIN lot AS l ON l.part_id = q.id AND l.season_id = $1
+    JOIN movement AS m ON m.lot_id = l.id
     JOIN entry AS e ON e.id = m.entry_id
     LEFT JOIN entry AS v ON v.id = e.undoes
-    JOIN lot AS l ON l.id = m.lot_id
-    JOIN part AS q ON q.id = l.part_id
     JOIN place AS f ON f.id = m.from_id
     JOIN place AS g ON g.id = m.to_id
-WHERE e.season_id = $1 AND e.happened_at < $2 AND coalesce(v.kind, e.kind) = 'job'
+WHERE q.code IN (SELECT a.part FROM allocation AS a)
+    AND e.season_id = $1 AND e.happened_at < $2 AND coalesce(v.kind, e.kind) = 'job'
     AND (g.code = 'used' OR f.code = 'used')
 GROUP BY q.pos, q.code
 ORDER BY q.pos
@@ -319,7 +322,8 @@ type PartUseRow struct {
 	Quantity int64
 }
 
-// What jobs moved to "used" of each part by then, undone jobs taken back, from any lot.
+// What jobs moved to "used" by then of each part with an allocation, undone jobs taken
+// back, from any lot.
 func (q *Queries) PartUse(ctx context.Context, seasonID int32, before time.Time) ([]PartUseRow, error) {
 	rows, err := q.db.Query(ctx, PartUse, seasonID, before)
 	if err != nil {

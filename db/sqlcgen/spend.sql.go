@@ -128,6 +128,18 @@ func (q *Queries) LotIDs(ctx context.Context, seasonID int32) ([]LotIDsRow, erro
 	return items, nil
 }
 
+const LotsElsewhere = `-- name: LotsElsewhere :one
+SELECT EXISTS (SELECT FROM lot WHERE season_id <> $1)
+`
+
+// Whether other seasons have lots too.
+func (q *Queries) LotsElsewhere(ctx context.Context, seasonID int32) (bool, error) {
+	row := q.db.QueryRow(ctx, LotsElsewhere, seasonID)
+	var exists bool
+	err := row.Scan(&exists)
+	return exists, err
+}
+
 const OutsidePlaces = `-- name: OutsidePlaces :many
 
 SELECT id, code FROM place WHERE code IN ('used', 'scrap', 'count difference')
@@ -162,33 +174,214 @@ func (q *Queries) OutsidePlaces(ctx context.Context) ([]OutsidePlacesRow, error)
 	return items, nil
 }
 
-const SpendClosedMoves = `-- name: SpendClosedMoves :many
-SELECT k.key, m.lot_id, (CASE WHEN m.from_id = ANY ($1::integer[]) THEN m.from_id ELSE 0 END)::integer AS from_id,
-    (CASE WHEN m.to_id = ANY ($1::integer[]) THEN m.to_id ELSE 0 END)::integer AS to_id,
-    sum(m.quantity)::bigint AS quantity, count(*) AS moves
+const SpendByJob = `-- name: SpendByJob :many
+SELECT coalesce(CASE $1::text WHEN 'round' THEN j.round WHEN 'service' THEN j.service WHEN 'assembly' THEN j.assembly WHEN 'rider' THEN a.rider END, '')::text AS key, m.lot_id,
+    coalesce(whole_sum(CASE WHEN m.to_id = $2::integer THEN m.quantity WHEN m.from_id = $2::integer THEN -m.quantity END), 0)::bigint AS used,
+    coalesce(whole_sum(CASE WHEN m.to_id = $3::integer THEN m.quantity WHEN m.from_id = $3::integer THEN -m.quantity END), 0)::bigint AS scrapped,
+    coalesce(whole_sum(CASE WHEN m.to_id = $4::integer THEN m.quantity WHEN m.from_id = $4::integer THEN -m.quantity END), 0)::bigint AS missing
+FROM movement AS m LEFT JOIN job AS j ON j.entry_id = m.entry_id LEFT JOIN assembly AS a ON a.code = j.assembly
+WHERE (m.to_id IN ($2, $3, $4) OR m.from_id IN ($2, $3, $4))
+    AND ($5::integer[] IS NULL OR m.lot_id = ANY ($5::integer[]))
+GROUP BY 1, 2
+`
+
+type SpendByJobParams struct {
+	View    string
+	Used    int32
+	Scrap   int32
+	Missing int32
+	Lots    []int32
+}
+
+type SpendByJobRow struct {
+	Key      string
+	LotID    int32
+	Used     int64
+	Scrapped int64
+	Missing  int64
+}
+
+// All there is, by what is known of the job: the plain way is the quick one. The money is
+// put to the sums afterwards, a thousand times less often than there are movements. What
+// was taken back stands under no key: SpendTakenBack puts it where it belongs.
+func (q *Queries) SpendByJob(ctx context.Context, arg SpendByJobParams) ([]SpendByJobRow, error) {
+	rows, err := q.db.Query(ctx, SpendByJob,
+		arg.View,
+		arg.Used,
+		arg.Scrap,
+		arg.Missing,
+		arg.Lots,
+	)
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	var items []SpendByJobRow
+	for rows.Next() {
+		var i SpendByJobRow
+		if err := rows.Scan(
+			&i.Key,
+			&i.LotID,
+			&i.Used,
+			&i.Scrapped,
+			&i.Missing,
+		); err != nil {
+			return nil, err
+		}
+		items = append(items, i)
+	}
+	if err := rows.Err(); err != nil {
+		return nil, err
+	}
+	return items, nil
+}
+
+const SpendByLot = `-- name: SpendByLot :many
+SELECT ''::text AS key, m.lot_id,
+    coalesce(whole_sum(CASE WHEN m.to_id = $1::integer THEN m.quantity WHEN m.from_id = $1::integer THEN -m.quantity END), 0)::bigint AS used,
+    coalesce(whole_sum(CASE WHEN m.to_id = $2::integer THEN m.quantity WHEN m.from_id = $2::integer THEN -m.quantity END), 0)::bigint AS scrapped,
+    coalesce(whole_sum(CASE WHEN m.to_id = $3::integer THEN m.quantity WHEN m.from_id = $3::integer THEN -m.quantity END), 0)::bigint AS missing
+FROM movement AS m
+WHERE (m.to_id IN ($1, $2, $3) OR m.from_id IN ($1, $2, $3))
+    AND ($4::integer[] IS NULL OR m.lot_id = ANY ($4::integer[]))
+GROUP BY m.lot_id
+`
+
+type SpendByLotRow struct {
+	Key      string
+	LotID    int32
+	Used     int64
+	Scrapped int64
+	Missing  int64
+}
+
+// All there is, for the views of the lot.
+func (q *Queries) SpendByLot(ctx context.Context, used int32, scrap int32, missing int32, lots []int32) ([]SpendByLotRow, error) {
+	rows, err := q.db.Query(ctx, SpendByLot,
+		used,
+		scrap,
+		missing,
+		lots,
+	)
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	var items []SpendByLotRow
+	for rows.Next() {
+		var i SpendByLotRow
+		if err := rows.Scan(
+			&i.Key,
+			&i.LotID,
+			&i.Used,
+			&i.Scrapped,
+			&i.Missing,
+		); err != nil {
+			return nil, err
+		}
+		items = append(items, i)
+	}
+	if err := rows.Err(); err != nil {
+		return nil, err
+	}
+	return items, nil
+}
+
+const SpendByMonth = `-- name: SpendByMonth :many
+SELECT coalesce(k.key, '')::text AS key, m.lot_id,
+    coalesce(whole_sum(CASE WHEN m.to_id = $1::integer THEN m.quantity WHEN m.from_id = $1::integer THEN -m.quantity END), 0)::bigint AS used,
+    coalesce(whole_sum(CASE WHEN m.to_id = $2::integer THEN m.quantity WHEN m.from_id = $2::integer THEN -m.quantity END), 0)::bigint AS scrapped,
+    coalesce(whole_sum(CASE WHEN m.to_id = $3::integer THEN m.quantity WHEN m.from_id = $3::integer THEN -m.quantity END), 0)::bigint AS missing
 FROM (
-        SELECT e.id, (CASE $2::text
+        SELECT e.id, ($4::text[])[width_bucket(e.happened_at, $5::timestamptz[])] AS key
+        FROM entry AS e WHERE e.season_id = $6
+        OFFSET 0 -- keys are worked out once an entry, not once a movement
+    ) AS k
+    JOIN movement AS m ON m.entry_id = k.id
+WHERE (m.to_id IN ($1, $2, $3) OR m.from_id IN ($1, $2, $3))
+GROUP BY 1, 2
+`
+
+type SpendByMonthParams struct {
+	Used     int32
+	Scrap    int32
+	Missing  int32
+	Months   []string
+	Starts   []time.Time
+	SeasonID int32
+}
+
+type SpendByMonthRow struct {
+	Key      string
+	LotID    int32
+	Used     int64
+	Scrapped int64
+	Missing  int64
+}
+
+// All there is, where no month is closed; starts are the instants at which months begin.
+func (q *Queries) SpendByMonth(ctx context.Context, arg SpendByMonthParams) ([]SpendByMonthRow, error) {
+	rows, err := q.db.Query(ctx, SpendByMonth,
+		arg.Used,
+		arg.Scrap,
+		arg.Missing,
+		arg.Months,
+		arg.Starts,
+		arg.SeasonID,
+	)
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	var items []SpendByMonthRow
+	for rows.Next() {
+		var i SpendByMonthRow
+		if err := rows.Scan(
+			&i.Key,
+			&i.LotID,
+			&i.Used,
+			&i.Scrapped,
+			&i.Missing,
+		); err != nil {
+			return nil, err
+		}
+		items = append(items, i)
+	}
+	if err := rows.Err(); err != nil {
+		return nil, err
+	}
+	return items, nil
+}
+
+const SpendClosedMoves = `-- name: SpendClosedMoves :many
+SELECT k.key, m.lot_id,
+    coalesce(whole_sum(CASE WHEN m.to_id = $1::integer THEN m.quantity WHEN m.from_id = $1::integer THEN -m.quantity END), 0)::bigint AS used,
+    coalesce(whole_sum(CASE WHEN m.to_id = $2::integer THEN m.quantity WHEN m.from_id = $2::integer THEN -m.quantity END), 0)::bigint AS scrapped,
+    coalesce(whole_sum(CASE WHEN m.to_id = $3::integer THEN m.quantity WHEN m.from_id = $3::integer THEN -m.quantity END), 0)::bigint AS missing
+FROM (
+        SELECT e.id, (CASE $4::text
             WHEN 'round' THEN coalesce(e.round, '')
             WHEN 'service' THEN coalesce(e.service, '')
             WHEN 'assembly' THEN coalesce(e.assembly, '')
             WHEN 'rider' THEN coalesce(e.rider, '')
             WHEN 'month' THEN to_char(coalesce(
-                (SELECT min(c.month) FROM closed_month AS c
-                    WHERE c.month >= date_trunc('month', e.happened_at AT TIME ZONE $3::text) AND e.seq <= c.last_entry),
-                greatest(date_trunc('month', e.happened_at AT TIME ZONE $3::text), $4::date)), 'YYYY-MM')
+                (SELECT min(c.month) FROM closed_month AS c WHERE c.month >= date_trunc('month', e.happened_at AT TIME ZONE $5::text) AND e.seq <= c.last_entry),
+                greatest(date_trunc('month', e.happened_at AT TIME ZONE $5::text), $6::date)), 'YYYY-MM')
             ELSE '' END)::text AS key
         FROM spend_entry AS e
-        WHERE e.season_id = $5 AND e.happened_at < $6 AND e.seq <= $7::bigint
+        WHERE e.season_id = $7 AND e.happened_at < $8 AND e.seq <= $9::bigint
         OFFSET 0
     ) AS k
     JOIN movement AS m ON m.entry_id = k.id
-WHERE (m.to_id = ANY ($1::integer[]) OR m.from_id = ANY ($1::integer[]))
-    AND ($8::integer[] IS NULL OR m.lot_id = ANY ($8::integer[]))
-GROUP BY 1, 2, 3, 4
+WHERE (m.to_id IN ($1, $2, $3) OR m.from_id IN ($1, $2, $3))
+    AND ($10::integer[] IS NULL OR m.lot_id = ANY ($10::integer[]))
+GROUP BY 1, 2
 `
 
 type SpendClosedMovesParams struct {
-	Outside   []int32
+	Used      int32
+	Scrap     int32
+	Missing   int32
 	View      string
 	Zone      string
 	OpenMonth time.Time
@@ -201,16 +394,17 @@ type SpendClosedMovesParams struct {
 type SpendClosedMovesRow struct {
 	Key      string
 	LotID    int32
-	FromID   int32
-	ToID     int32
-	Quantity int64
-	Moves    int64
+	Used     int64
+	Scrapped int64
+	Missing  int64
 }
 
 // Of what is closed, some lots only (null: all): those that a later cost values anew.
 func (q *Queries) SpendClosedMoves(ctx context.Context, arg SpendClosedMovesParams) ([]SpendClosedMovesRow, error) {
 	rows, err := q.db.Query(ctx, SpendClosedMoves,
-		arg.Outside,
+		arg.Used,
+		arg.Scrap,
+		arg.Missing,
 		arg.View,
 		arg.Zone,
 		arg.OpenMonth,
@@ -229,11 +423,68 @@ func (q *Queries) SpendClosedMoves(ctx context.Context, arg SpendClosedMovesPara
 		if err := rows.Scan(
 			&i.Key,
 			&i.LotID,
-			&i.FromID,
-			&i.ToID,
-			&i.Quantity,
-			&i.Moves,
+			&i.Used,
+			&i.Scrapped,
+			&i.Missing,
 		); err != nil {
+			return nil, err
+		}
+		items = append(items, i)
+	}
+	if err := rows.Err(); err != nil {
+		return nil, err
+	}
+	return items, nil
+}
+
+const SpendCounts = `-- name: SpendCounts :many
+SELECT m.lot_id, p.code AS outside, count(*) AS moves
+FROM movement AS m
+    JOIN entry AS e ON e.id = m.entry_id
+    JOIN place AS p ON p.id IN (m.from_id, m.to_id) AND p.code IN ('used', 'scrap', 'count difference')
+    LEFT JOIN entry_seq AS s ON s.entry_id = e.id
+WHERE e.season_id = $1 AND e.happened_at >= $2 AND e.happened_at < $3 AND m.lot_id = ANY ($4::integer[])
+    AND ($5::boolean OR e.happened_at >= $6 OR s.seq > $7::bigint)
+GROUP BY 1, 2
+ORDER BY 1, 2
+`
+
+type SpendCountsParams struct {
+	SeasonID  int32
+	Since     time.Time
+	Before    time.Time
+	Lots      []int32
+	Whole     bool
+	ClosedEnd time.Time
+	LastEntry int64
+}
+
+type SpendCountsRow struct {
+	LotID   int32
+	Outside string
+	Moves   int64
+}
+
+// How many movements of some lots there were: those that cannot be valued. Of the days
+// asked for; where not all, of what no closed month holds.
+func (q *Queries) SpendCounts(ctx context.Context, arg SpendCountsParams) ([]SpendCountsRow, error) {
+	rows, err := q.db.Query(ctx, SpendCounts,
+		arg.SeasonID,
+		arg.Since,
+		arg.Before,
+		arg.Lots,
+		arg.Whole,
+		arg.ClosedEnd,
+		arg.LastEntry,
+	)
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	var items []SpendCountsRow
+	for rows.Next() {
+		var i SpendCountsRow
+		if err := rows.Scan(&i.LotID, &i.Outside, &i.Moves); err != nil {
 			return nil, err
 		}
 		items = append(items, i)
@@ -288,42 +539,57 @@ func (q *Queries) SpendFlows(ctx context.Context, before time.Time, seasonID int
 	return items, nil
 }
 
-const SpendMemory = `-- name: SpendMemory :exec
-SELECT set_config('work_mem', '64MB', true)
+const SpendLater = `-- name: SpendLater :one
+SELECT EXISTS (SELECT FROM entry WHERE season_id = $1 AND happened_at >= $2)
 `
 
-// For this transaction: sums of a large season by round and lot in memory, not on the disk.
+// Whether a season holds records of an instant or later.
+func (q *Queries) SpendLater(ctx context.Context, seasonID int32, before time.Time) (bool, error) {
+	row := q.db.QueryRow(ctx, SpendLater, seasonID, before)
+	var exists bool
+	err := row.Scan(&exists)
+	return exists, err
+}
+
+const SpendMemory = `-- name: SpendMemory :exec
+SELECT set_config('work_mem', '64MB', true), set_config('plan_cache_mode', 'force_custom_plan', true)
+`
+
+// For this transaction: sums of a large season by round and lot in memory, not on the disk,
+// and each question planned for what it asks, since a view leaves most joins out.
 func (q *Queries) SpendMemory(ctx context.Context) error {
 	_, err := q.db.Exec(ctx, SpendMemory)
 	return err
 }
 
 const SpendMoves = `-- name: SpendMoves :many
-SELECT k.key, m.lot_id, (CASE WHEN m.from_id = ANY ($1::integer[]) THEN m.from_id ELSE 0 END)::integer AS from_id,
-    (CASE WHEN m.to_id = ANY ($1::integer[]) THEN m.to_id ELSE 0 END)::integer AS to_id,
-    sum(m.quantity)::bigint AS quantity, count(*) AS moves
+SELECT k.key, m.lot_id,
+    coalesce(whole_sum(CASE WHEN m.to_id = $1::integer THEN m.quantity WHEN m.from_id = $1::integer THEN -m.quantity END), 0)::bigint AS used,
+    coalesce(whole_sum(CASE WHEN m.to_id = $2::integer THEN m.quantity WHEN m.from_id = $2::integer THEN -m.quantity END), 0)::bigint AS scrapped,
+    coalesce(whole_sum(CASE WHEN m.to_id = $3::integer THEN m.quantity WHEN m.from_id = $3::integer THEN -m.quantity END), 0)::bigint AS missing
 FROM (
-        SELECT e.id, (CASE $2::text
+        SELECT e.id, (CASE $4::text
             WHEN 'round' THEN coalesce(e.round, '')
             WHEN 'service' THEN coalesce(e.service, '')
             WHEN 'assembly' THEN coalesce(e.assembly, '')
             WHEN 'rider' THEN coalesce(e.rider, '')
             WHEN 'month' THEN to_char(coalesce(
-                (SELECT min(c.month) FROM closed_month AS c
-                    WHERE c.month >= date_trunc('month', e.happened_at AT TIME ZONE $3::text) AND e.seq <= c.last_entry),
-                greatest(date_trunc('month', e.happened_at AT TIME ZONE $3::text), $4::date)), 'YYYY-MM')
+                (SELECT min(c.month) FROM closed_month AS c WHERE c.month >= date_trunc('month', e.happened_at AT TIME ZONE $5::text) AND e.seq <= c.last_entry),
+                greatest(date_trunc('month', e.happened_at AT TIME ZONE $5::text), $6::date)), 'YYYY-MM')
             ELSE '' END)::text AS key
         FROM spend_entry AS e
-        WHERE e.season_id = $5 AND e.happened_at >= $6 AND e.happened_at < $7
-        OFFSET 0 -- keys are worked out once an entry, not once a movement
+        WHERE e.season_id = $7 AND e.happened_at >= $8 AND e.happened_at < $9
+        OFFSET 0
     ) AS k
     JOIN movement AS m ON m.entry_id = k.id
-WHERE m.to_id = ANY ($1::integer[]) OR m.from_id = ANY ($1::integer[])
-GROUP BY 1, 2, 3, 4
+WHERE (m.to_id IN ($1, $2, $3) OR m.from_id IN ($1, $2, $3))
+GROUP BY 1, 2
 `
 
 type SpendMovesParams struct {
-	Outside   []int32
+	Used      int32
+	Scrap     int32
+	Missing   int32
 	View      string
 	Zone      string
 	OpenMonth time.Time
@@ -335,16 +601,17 @@ type SpendMovesParams struct {
 type SpendMovesRow struct {
 	Key      string
 	LotID    int32
-	FromID   int32
-	ToID     int32
-	Quantity int64
-	Moves    int64
+	Used     int64
+	Scrapped int64
+	Missing  int64
 }
 
 // Of the days from since to before, whatever is closed.
 func (q *Queries) SpendMoves(ctx context.Context, arg SpendMovesParams) ([]SpendMovesRow, error) {
 	rows, err := q.db.Query(ctx, SpendMoves,
-		arg.Outside,
+		arg.Used,
+		arg.Scrap,
+		arg.Missing,
 		arg.View,
 		arg.Zone,
 		arg.OpenMonth,
@@ -362,10 +629,9 @@ func (q *Queries) SpendMoves(ctx context.Context, arg SpendMovesParams) ([]Spend
 		if err := rows.Scan(
 			&i.Key,
 			&i.LotID,
-			&i.FromID,
-			&i.ToID,
-			&i.Quantity,
-			&i.Moves,
+			&i.Used,
+			&i.Scrapped,
+			&i.Missing,
 		); err != nil {
 			return nil, err
 		}
@@ -378,33 +644,36 @@ func (q *Queries) SpendMoves(ctx context.Context, arg SpendMovesParams) ([]Spend
 }
 
 const SpendOpenMoves = `-- name: SpendOpenMoves :many
-SELECT k.key, m.lot_id, (CASE WHEN m.from_id = ANY ($1::integer[]) THEN m.from_id ELSE 0 END)::integer AS from_id,
-    (CASE WHEN m.to_id = ANY ($1::integer[]) THEN m.to_id ELSE 0 END)::integer AS to_id,
-    sum(m.quantity)::bigint AS quantity, count(*) AS moves
+SELECT k.key, m.lot_id,
+    coalesce(whole_sum(CASE WHEN m.to_id = $1::integer THEN m.quantity WHEN m.from_id = $1::integer THEN -m.quantity END), 0)::bigint AS used,
+    coalesce(whole_sum(CASE WHEN m.to_id = $2::integer THEN m.quantity WHEN m.from_id = $2::integer THEN -m.quantity END), 0)::bigint AS scrapped,
+    coalesce(whole_sum(CASE WHEN m.to_id = $3::integer THEN m.quantity WHEN m.from_id = $3::integer THEN -m.quantity END), 0)::bigint AS missing
 FROM (
-        SELECT e.id, (CASE $2::text
+        SELECT e.id, (CASE $4::text
             WHEN 'round' THEN coalesce(e.round, '')
             WHEN 'service' THEN coalesce(e.service, '')
             WHEN 'assembly' THEN coalesce(e.assembly, '')
             WHEN 'rider' THEN coalesce(e.rider, '')
-            WHEN 'month' THEN to_char(greatest(date_trunc('month', e.happened_at AT TIME ZONE $3::text), $4::date), 'YYYY-MM')
+            WHEN 'month' THEN to_char(greatest(date_trunc('month', e.happened_at AT TIME ZONE $5::text), $6::date), 'YYYY-MM')
             ELSE '' END)::text AS key
         FROM (
                 SELECT i.id, i.season_id, i.happened_at, i.round, i.service, i.assembly, i.rider FROM spend_entry AS i
-                WHERE i.season_id = $5 AND i.happened_at >= $6 AND i.happened_at < $7
+                WHERE i.season_id = $7 AND i.happened_at >= $8 AND i.happened_at < $9
                 UNION ALL
                 SELECT i.id, i.season_id, i.happened_at, i.round, i.service, i.assembly, i.rider FROM spend_entry AS i
-                WHERE i.season_id = $5 AND i.seq > $8::bigint AND i.happened_at < $6
-                    AND i.happened_at < $7
+                WHERE i.season_id = $7 AND i.seq > $10::bigint AND i.happened_at < $8
+                    AND i.happened_at < $9
             ) AS e
     ) AS k
     JOIN movement AS m ON m.entry_id = k.id
-WHERE m.to_id = ANY ($1::integer[]) OR m.from_id = ANY ($1::integer[])
-GROUP BY 1, 2, 3, 4
+WHERE (m.to_id IN ($1, $2, $3) OR m.from_id IN ($1, $2, $3))
+GROUP BY 1, 2
 `
 
 type SpendOpenMovesParams struct {
-	Outside   []int32
+	Used      int32
+	Scrap     int32
+	Missing   int32
 	View      string
 	Zone      string
 	OpenMonth time.Time
@@ -417,17 +686,18 @@ type SpendOpenMovesParams struct {
 type SpendOpenMovesRow struct {
 	Key      string
 	LotID    int32
-	FromID   int32
-	ToID     int32
-	Quantity int64
-	Moves    int64
+	Used     int64
+	Scrapped int64
+	Missing  int64
 }
 
 // Of what is not closed: what happened after the closed months, and what came too late for
 // them. In the month view what is late stands in the open month.
 func (q *Queries) SpendOpenMoves(ctx context.Context, arg SpendOpenMovesParams) ([]SpendOpenMovesRow, error) {
 	rows, err := q.db.Query(ctx, SpendOpenMoves,
-		arg.Outside,
+		arg.Used,
+		arg.Scrap,
+		arg.Missing,
 		arg.View,
 		arg.Zone,
 		arg.OpenMonth,
@@ -446,10 +716,77 @@ func (q *Queries) SpendOpenMoves(ctx context.Context, arg SpendOpenMovesParams) 
 		if err := rows.Scan(
 			&i.Key,
 			&i.LotID,
-			&i.FromID,
-			&i.ToID,
-			&i.Quantity,
-			&i.Moves,
+			&i.Used,
+			&i.Scrapped,
+			&i.Missing,
+		); err != nil {
+			return nil, err
+		}
+		items = append(items, i)
+	}
+	if err := rows.Err(); err != nil {
+		return nil, err
+	}
+	return items, nil
+}
+
+const SpendSpan = `-- name: SpendSpan :one
+SELECT coalesce(min(happened_at), $1::timestamptz)::timestamptz AS first, coalesce(max(happened_at), $1::timestamptz)::timestamptz AS last
+FROM entry WHERE season_id = $2
+`
+
+type SpendSpanRow struct {
+	First time.Time
+	Last  time.Time
+}
+
+// When a season's first and last records happened; where there are none, at the instant given.
+func (q *Queries) SpendSpan(ctx context.Context, otherwise time.Time, seasonID int32) (SpendSpanRow, error) {
+	row := q.db.QueryRow(ctx, SpendSpan, otherwise, seasonID)
+	var i SpendSpanRow
+	err := row.Scan(&i.First, &i.Last)
+	return i, err
+}
+
+const SpendTakenBack = `-- name: SpendTakenBack :many
+SELECT coalesce(CASE $1::text WHEN 'round' THEN j.round WHEN 'service' THEN j.service WHEN 'assembly' THEN j.assembly WHEN 'rider' THEN a.rider END, '')::text AS key, m.lot_id,
+    coalesce(whole_sum(CASE WHEN m.to_id = $2::integer THEN m.quantity WHEN m.from_id = $2::integer THEN -m.quantity END), 0)::bigint AS used,
+    coalesce(whole_sum(CASE WHEN m.to_id = $3::integer THEN m.quantity WHEN m.from_id = $3::integer THEN -m.quantity END), 0)::bigint AS scrapped,
+    coalesce(whole_sum(CASE WHEN m.to_id = $4::integer THEN m.quantity WHEN m.from_id = $4::integer THEN -m.quantity END), 0)::bigint AS missing
+FROM entry AS u JOIN job AS j ON j.entry_id = u.undoes LEFT JOIN assembly AS a ON a.code = j.assembly JOIN movement AS m ON m.entry_id = u.id
+WHERE u.undoes IS NOT NULL AND (m.to_id IN ($2, $3, $4) OR m.from_id IN ($2, $3, $4))
+GROUP BY 1, 2
+`
+
+type SpendTakenBackRow struct {
+	Key      string
+	LotID    int32
+	Used     int64
+	Scrapped int64
+	Missing  int64
+}
+
+// The undone part of SpendByJob: added to the key of what was undone, and taken from none.
+func (q *Queries) SpendTakenBack(ctx context.Context, view string, used int32, scrap int32, missing int32) ([]SpendTakenBackRow, error) {
+	rows, err := q.db.Query(ctx, SpendTakenBack,
+		view,
+		used,
+		scrap,
+		missing,
+	)
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	var items []SpendTakenBackRow
+	for rows.Next() {
+		var i SpendTakenBackRow
+		if err := rows.Scan(
+			&i.Key,
+			&i.LotID,
+			&i.Used,
+			&i.Scrapped,
+			&i.Missing,
 		); err != nil {
 			return nil, err
 		}

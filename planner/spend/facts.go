@@ -11,7 +11,8 @@ import (
 )
 
 // Moved is how much of a lot left for the outside (used, scrap, count difference), by the
-// key of a view; below 0 it came from there. Moves is how many movements it sums.
+// key of a view; below 0 it came from there. Moves is how many movements there were: told
+// of lots that cannot be valued, and may be told in a row of its own.
 type Moved struct {
 	Key, Outside, Lot string
 	Quantity          units.Quantity

@@ -46,16 +46,36 @@ func (w *work) past() {
 	w.correct(c)
 }
 
+// lotFacts is what valuing asks of a lot, once a lot and not once a sum.
+type lotFacts struct {
+	kind, supplier, line string
+	cost, list           *big.Int // over the common denominator; nil: none
+	why, whyL            string   // why there is none
+}
+
+func (w *work) factsOf(lot string) *lotFacts {
+	if f := w.known[lot]; f != nil {
+		return f
+	}
+	l := w.lots[lot]
+	kind := w.parts[l.Part].Kind
+	f := &lotFacts{kind: kind, supplier: l.Supplier, line: lineOf(kind), cost: w.prices.cost[lot], list: w.prices.list[lot], why: w.prices.why[lot], whyL: w.prices.whyL[lot]}
+	if f.cost == nil && f.why == "" {
+		f.why = "lot " + lot + " is not one of the season's"
+	}
+	w.known[lot] = f
+	return f
+}
+
 // keyOf is the key of a move in the view: that of the lot, where the view is one of lots.
-func (w *work) keyOf(m Moved) string {
-	l := w.lots[m.Lot]
+func (w *work) keyOf(m Moved, l *lotFacts) string {
 	switch w.by {
 	case byKind:
-		return w.parts[l.Part].Kind
+		return l.kind
 	case bySupplier:
-		return l.Supplier
+		return l.supplier
 	case ByLine:
-		return lineOf(w.parts[l.Part].Kind)
+		return l.line
 	case byMonth:
 		return m.Key
 	}
@@ -75,41 +95,58 @@ const (
 // sums are what moves add to a row.
 type sums struct{ used, list, scrapped, difference tally }
 
+func (s *sums) of(outside string) *tally {
+	switch outside {
+	case Used:
+		return &s.used
+	case Scrap:
+		return &s.scrapped
+	}
+	return &s.difference
+}
+
+// value puts the money to sums of movements. By budget line a lot's quantities are summed
+// first: the line is the lot's whatever the key.
 func (w *work) value(moves []Moved) {
 	rows, lines := map[string]*sums{}, map[string]*sums{}
 	of := func(all map[string]*sums, key string) *sums {
-		if all[key] == nil {
-			all[key] = &sums{}
+		s := all[key]
+		if s == nil {
+			s = &sums{}
+			all[key] = s
 		}
-		return all[key]
+		return s
 	}
+	type whole struct {
+		lot     *lotFacts
+		outside string
+	}
+	all := map[whole]units.Quantity{}
 	for _, m := range moves {
-		price, ok := w.prices.cost[m.Lot]
-		if !ok {
-			why := w.prices.why[m.Lot]
-			if why == "" {
-				why = "lot " + m.Lot + " is not one of the season's"
-			}
-			w.notValued[m.Outside+": "+why] += m.Moves
+		l := w.factsOf(m.Lot)
+		var to *sums
+		if m.Quantity != 0 || m.Key != "" { // a count of movements alone belongs to no row
+			to = of(rows, w.keyOf(m, l))
 		}
-		for _, to := range []*sums{of(rows, w.keyOf(m)), of(lines, lineOf(w.parts[w.lots[m.Lot].Part].Kind))} {
-			if !ok {
-				continue
+		switch {
+		case l.cost == nil:
+			w.notValued[m.Outside+": "+l.why] += m.Moves
+		case to != nil:
+			to.of(m.Outside).add(l.cost, m.Quantity)
+			if l.list != nil && m.Outside == Used {
+				to.list.add(l.list, m.Quantity)
 			}
-			switch m.Outside {
-			case Used:
-				to.used.add(price, m.Quantity)
-			case Scrap:
-				to.scrapped.add(price, m.Quantity)
-			default:
-				to.difference.add(price, m.Quantity)
-			}
-			if list, ok := w.prices.list[m.Lot]; ok && m.Outside == Used {
-				to.list.add(list, m.Quantity)
-			}
+			all[whole{l, m.Outside}] += m.Quantity
 		}
-		if why := w.prices.whyL[m.Lot]; why != "" && m.Outside == Used {
-			w.notValued["list value: "+why] += m.Moves
+		if l.whyL != "" && m.Outside == Used {
+			w.notValued["list value: "+l.whyL] += m.Moves
+		}
+	}
+	for x, quantity := range all {
+		to := of(lines, x.lot.line)
+		to.of(x.outside).add(x.lot.cost, quantity)
+		if x.lot.list != nil && x.outside == Used {
+			to.list.add(x.lot.list, quantity)
 		}
 	}
 	w.settle(w.rows, rows)
@@ -149,7 +186,7 @@ func (w *work) correct(c *Closed) {
 	var order []string
 	for _, m := range c.Moves {
 		was, is := c.Prices[m.Lot], w.prices.Of(m.Lot)
-		key := w.keyOf(m)
+		key := w.keyOf(m, w.factsOf(m.Lot))
 		if w.by == byMonth {
 			key = open
 		}

@@ -121,6 +121,12 @@ func (p *Prices) common() {
 // Of is the price of a lot.
 func (p *Prices) Of(lot string) Price { return p.unit[lot] }
 
+// Valued reports whether a lot has its price, and the list value that it should have.
+func (p *Prices) Valued(lot string) bool {
+	_, ok := p.cost[lot]
+	return ok && p.whyL[lot] == ""
+}
+
 // Changed lists the lots whose price is not the one given.
 func (p *Prices) Changed(was map[string]Price) []string {
 	same := func(a, b *big.Rat) bool { return a == b || a != nil && b != nil && a.Cmp(b) == 0 }

@@ -48,6 +48,15 @@ func Views() []string {
 	return []string{byRound, byRider, byAssembly, byService, byKind, bySupplier, byMonth, ByLine}
 }
 
+// OfLots reports whether a view's keys are known of the lot, OfJobs whether they are known
+// of the job; those of the month are known of the record.
+func OfLots(view string) bool { return view == byKind || view == bySupplier || view == ByLine }
+
+// OfJobs is explained at OfLots.
+func OfJobs(view string) bool {
+	return view == byRound || view == byRider || view == byAssembly || view == byService
+}
+
 // Row is the money of one key, in the season's currency, unrounded.
 type Row struct {
 	Key                    string
@@ -157,11 +166,12 @@ type work struct {
 	lots        map[string]planner.Lot
 	parts       map[string]planner.Part
 	offers      map[string]listPrice // of parts, as they were asked for
+	known       map[string]*lotFacts
 }
 
 func newWork(s *planner.Snapshot, by string, f Facts) *work {
 	w := &work{s: s, f: f, by: by, rows: map[string]*Row{}, lines: map[string]*Row{}, notValued: map[string]int{},
-		lots: map[string]planner.Lot{}, parts: map[string]planner.Part{}, offers: map[string]listPrice{}}
+		lots: map[string]planner.Lot{}, parts: map[string]planner.Part{}, offers: map[string]listPrice{}, known: map[string]*lotFacts{}}
 	for _, l := range w.s.Lots {
 		w.lots[l.Code] = l
 	}

@@ -8,6 +8,7 @@ import (
 	"github.com/shopspring/decimal"
 
 	"roundkit/planner"
+	"roundkit/planner/day"
 	"roundkit/planner/units"
 )
 
@@ -44,7 +45,10 @@ func Spread(s *planner.Snapshot, order string, amount decimal.Decimal, byMass bo
 		case byMass && l.Quantity != nil:
 			w = massOf(parts[l.Part], density[l.Part], *l.Quantity)
 		case !byMass && l.Cost != nil:
-			w = l.Cost.Rat()
+			var err error
+			if w, err = valueOf(s, l); err != nil {
+				return nil, err
+			}
 		}
 		if w == nil {
 			return nil, fmt.Errorf("found lot %s without a %s, expected one to spread by", l.Code, map[bool]string{true: "mass", false: "cost"}[byMass])
@@ -69,6 +73,22 @@ func Spread(s *planner.Snapshot, order string, amount decimal.Decimal, byMass bo
 		}
 	}
 	return out, nil
+}
+
+// valueOf is what a lot cost in home currency, at the rate of the day it came in.
+func valueOf(s *planner.Snapshot, l planner.Lot) (*big.Rat, error) {
+	if l.Currency == "" || l.Cost.IsZero() {
+		return l.Cost.Rat(), nil
+	}
+	var on day.Day
+	if l.ReceivedOn != nil {
+		on = *l.ReceivedOn
+	}
+	rate, ok := rateOn(s, l.Currency, on)
+	if !ok {
+		return nil, fmt.Errorf("found no rate for %s on %s, expected one to compare lot %s with the others", l.Currency, on, l.Code)
+	}
+	return rate.Mul(rate, l.Cost.Rat()), nil
 }
 
 // massOf is the mass of a quantity without its containers, in mg; nil: not known.

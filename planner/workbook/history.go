@@ -107,6 +107,7 @@ func (m *merger) logged(s *Sheet, index int, row, was, out reflect.Value) {
 		case (later[name] || booked[name]) && blankNow, name == "orders/state":
 			// the file lags behind the book: as logged
 		case s.Name == "movements" && c.Heading == "quantity" && m.split(index):
+		case name == "lots/cost" && m.costBefore(row, was): // a charge was spread over it since
 		default:
 			m.otherwise(s, index, &c, row, was)
 		}
@@ -143,6 +144,12 @@ func (m *merger) split(index int) bool {
 		}
 	}
 	return m.splits[row.Code] == row.Quantity
+}
+
+// costBefore reports whether a lot's cost is the one it was recorded with.
+func (m *merger) costBefore(row, was reflect.Value) bool {
+	now, before := row.Addr().Interface().(*planner.Lot), was.Addr().Interface().(*planner.Lot)
+	return now.Cost != nil && before.FirstCost != nil && now.Cost.Equal(*before.FirstCost)
 }
 
 // otherwise is the fault of a logged row that the file tells otherwise.

@@ -163,6 +163,9 @@ func (s *Sheet) columns(help sheetHelp) {
 	}
 	_, ownUnit := s.row.FieldByName("Unit")
 	for i := range s.row.NumField() {
+		if s.row.Field(i).Tag.Get("sheet") == "" {
+			continue // known of the row, and in no column
+		}
 		c := s.column(i)
 		c.Help = meaning[c.Heading]
 		if c.Key {
