@@ -344,7 +344,7 @@ func (p *packing) reasons(rows []limit, worth []float64) {
 	}
 	for i := range p.parts {
 		s := &p.parts[i]
-		if s.have(s.take) < s.line.AtConfidence && s.take < s.enough(s.line.AtConfidence) {
+		if !s.left && s.have(s.take) < s.line.AtConfidence && s.take < s.enough(s.line.AtConfidence) { // what was left has its own reason
 			s.cut = binding
 		}
 	}
