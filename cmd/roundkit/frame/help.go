@@ -20,7 +20,7 @@ func PrintOverview(w io.Writer, look term.Look, about string, commands []*cli.Co
 func PrintHelp(w io.Writer, look term.Look, path []string, c *cli.Command) error {
 	name := "roundkit " + strings.Join(path, " ")
 	fmt.Fprintf(w, "%s: %s\n\n", name, c.Usage)
-	if len(c.Subcommands) > 0 {
+	if len(c.Subcommands) > 0 && len(c.Flags) == 0 {
 		fmt.Fprintf(w, "usage: %s COMMAND\n\n", name)
 		return printCommands(w, look, c.Subcommands, "roundkit help "+strings.Join(path, " ")+" COMMAND says more of one")
 	}
@@ -50,7 +50,12 @@ func PrintHelp(w io.Writer, look term.Look, path []string, c *cli.Command) error
 		}
 		t.Rows = append(t.Rows, []string{"--" + f.Names()[0] + value, text})
 	}
-	return look.Print(w, t)
+	if err := look.Print(w, t); err != nil || len(c.Subcommands) == 0 {
+		return err
+	}
+	// A command that does something itself and has commands below it shows both.
+	fmt.Fprintln(w)
+	return printCommands(w, look, c.Subcommands, "roundkit help "+strings.Join(path, " ")+" COMMAND says more of one")
 }
 
 func printCommands(w io.Writer, look term.Look, commands []*cli.Command, foot string) error {
