@@ -13,6 +13,7 @@ import (
 	"github.com/urfave/cli/v2"
 
 	"roundkit/cmd/roundkit/book"
+	"roundkit/cmd/roundkit/calendar"
 	"roundkit/cmd/roundkit/cameback"
 	"roundkit/cmd/roundkit/charge"
 	"roundkit/cmd/roundkit/check"
@@ -57,6 +58,7 @@ func commands(env *frame.Env) []*cli.Command {
 		labels.Command(env),
 		reorder.Command(env),
 		order.Command(env),
+		calendar.Command(env),
 		spend.Command(env),
 		charge.Command(env),
 		month.Command(env),

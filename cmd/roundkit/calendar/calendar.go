@@ -1,0 +1,108 @@
+// Package calendar is the commands that put a season into a calendar file and rounds out
+// of one.
+package calendar
+
+import (
+	"fmt"
+	"io"
+	"os"
+
+	"github.com/urfave/cli/v2"
+
+	"roundkit/cmd/roundkit/frame"
+	"roundkit/db"
+	"roundkit/planner/agenda"
+	"roundkit/planner/order"
+	"roundkit/reports/icalendar"
+)
+
+// Command is "calendar".
+func Command(env *frame.Env) *cli.Command {
+	return &cli.Command{
+		Name:  "calendar",
+		Usage: "put the season's days into a calendar file, or rounds out of one",
+		Subcommands: []*cli.Command{
+			{
+				Name: "save", Usage: "write rounds, pack and departure days and the last days to order, with alarms", ArgsUsage: "FILE.ics",
+				Description: "Events keep their names: load the file again and the days move with the plan.",
+				Flags:       frame.Flags(frame.Season, frame.Confidence, frame.AsOf, frame.Database),
+				Action:      func(c *cli.Context) error { return save(env, c) },
+			},
+			{
+				Name: "load", Usage: "read the days of rounds from a calendar file", ArgsUsage: "FILE.ics",
+				Description: "An event's title begins with the round's code (\"KAR, Karst\"). Known rounds get its days, others are\n" +
+					"added as races; give them a trip in the workbook. Nothing is taken away.",
+				Flags:  frame.Flags(frame.Season, frame.Database, frame.DryRun),
+				Action: func(c *cli.Context) error { return load(env, c) },
+			},
+		},
+	}
+}
+
+func save(env *frame.Env, c *cli.Context) error {
+	args, err := frame.Arguments(c, "FILE.ics")
+	if err != nil {
+		return err
+	}
+	o, err := frame.ReadOptions(c)
+	if err != nil {
+		return err
+	}
+	season, err := env.OpenSeason(c.Context, o)
+	if err != nil {
+		return err
+	}
+	plan, err := order.Plan(season.Outlook, order.Options{Confidence: o.Confidence})
+	if err != nil {
+		return err
+	}
+	events := agenda.Of(season.Snapshot, season.Outlook.Calendar, plan)
+	stamp := season.Snapshot.AsOf.Start(season.Snapshot.Zone)
+	if err := env.WriteFile(args[0], func(w io.Writer) error { return icalendar.Write(w, events, stamp) }); err != nil {
+		return err
+	}
+	fmt.Fprintf(env.Out, "%d events written to %s\n", len(events), args[0])
+	return nil
+}
+
+func load(env *frame.Env, c *cli.Context) error {
+	args, err := frame.Arguments(c, "FILE.ics")
+	if err != nil {
+		return err
+	}
+	o, err := frame.ReadOptions(c)
+	if err != nil {
+		return err
+	}
+	file, err := os.Open(args[0])
+	if err != nil {
+		return err
+	}
+	defer func() { _ = file.Close() }()
+	events, err := icalendar.Read(file)
+	if err != nil {
+		return fmt.Errorf("%s: %w", args[0], err)
+	}
+	store, err := env.OpenStore(c.Context, o)
+	if err != nil {
+		return err
+	}
+	defer store.Close()
+	changes, err := store.RoundDays(c.Context, events, db.ChangeOptions{Season: o.Season, DryRun: o.DryRun})
+	if err != nil {
+		return fmt.Errorf("%s: %w", args[0], err)
+	}
+	for _, ch := range changes {
+		was := "new; a trip of its own until the workbook names one"
+		if ch.Was != nil {
+			was = fmt.Sprintf("before: %s to %s", ch.Was.FirstOn, ch.Was.LastOn)
+		}
+		fmt.Fprintf(env.Out, "%s: %s to %s (%s)\n", ch.Round.Code, ch.Round.FirstOn, ch.Round.LastOn, was)
+	}
+	dry := ""
+	if o.DryRun {
+		dry = "; dry run, nothing was changed"
+	}
+	fmt.Fprintf(env.Out, "%d of %d events change a round%s\n", len(changes), len(events), dry)
+	return nil
+}

@@ -1,0 +1,94 @@
+// Package agenda answers: which days of a season must nobody miss?
+//
+// Method: the days of the calendar (rounds, packing, customs lists, top-ups, leaving) and
+// of the order plan (the last day an order may go out), each as an event with a name that
+// stays the same when its day moves, so that a calendar program moves it too.
+//
+// Source: our own; RFC 5545 (2009), 3.8.4.7, for names that stay.
+//
+// Limits: days, no times of day; an order is named by its supplier, the trip it serves
+// first and its number among those, so a plan that splits an order anew names it anew.
+package agenda
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+
+	"roundkit/planner"
+	"roundkit/planner/calendar"
+	"roundkit/planner/day"
+	"roundkit/planner/order"
+)
+
+// Event is something on a day, or on several.
+type Event struct {
+	Name     string // stays the same: "round-KAR@2027"
+	Title    string
+	On       day.Day
+	Until    day.Day // its last day
+	Note     string  // "" for nothing more to say
+	Reminded bool    // worth an alarm
+}
+
+// Of returns the events of a season from the plan's day on, by day and then by name.
+func Of(snap *planner.Snapshot, cal *calendar.Calendar, plan order.Result) []Event {
+	season := ""
+	if len(snap.Season) > 0 {
+		season = snap.Season[0].Code
+	}
+	var out []Event
+	add := func(name, title string, on, until day.Day, note string, reminded bool) {
+		if until >= plan.AsOf {
+			out = append(out, Event{Name: name + "@" + season, Title: title, On: on, Until: until, Note: note, Reminded: reminded})
+		}
+	}
+	for _, r := range cal.Rounds {
+		add("round-"+r.Code, named(r.Code, r.Name), r.FirstOn, r.LastOn, "", false)
+	}
+	for _, t := range cal.Trips {
+		what := named(t.Code, t.Name)
+		add("pack-"+t.Code, "packed by tonight: "+what, t.PackOn, t.PackOn, "roundkit pack "+t.Code, true)
+		if t.CustomsListBy != nil {
+			add("customs-"+t.Code, "customs list closes: "+what, *t.CustomsListBy, *t.CustomsListBy, "roundkit papers "+t.Code, true)
+		}
+		if t.GoesBy != calendar.Home {
+			add("leave-"+t.Code, "leaves: "+what, t.StartOn, t.StartOn, "", true)
+		}
+	}
+	for _, t := range snap.TopUps {
+		add(fmt.Sprintf("top-up-%s-%s", t.Trip, t.On), fmt.Sprintf("top-up for %s from %s", t.Trip, t.From), t.On, t.On, t.How, true)
+	}
+	count := map[string]int{}
+	for _, o := range plan.Orders {
+		key := "order-" + o.Supplier.Code + "-" + o.Trip
+		count[key]++
+		on := max(o.OrderBy, plan.AsOf)
+		title := fmt.Sprintf("order by today: %s, %s %s", o.Supplier.Name, o.Total.StringFixed(2), o.Currency)
+		if o.Late {
+			title = fmt.Sprintf("late, order now: %s, %s %s", o.Supplier.Name, o.Total.StringFixed(2), o.Currency)
+		}
+		if o.How == order.Collect {
+			title = fmt.Sprintf("ask %s to bring it to %s, %s %s", o.Supplier.Name, o.Round, o.Total.StringFixed(2), o.Currency)
+		}
+		add(fmt.Sprintf("%s-%d", key, count[key]), title, on, on, lines(o), true)
+	}
+	slices.SortStableFunc(out, func(a, b Event) int { return cmp.Or(cmp.Compare(a.On, b.On), cmp.Compare(a.Name, b.Name)) })
+	return out
+}
+
+func lines(o order.Order) string {
+	var text []string
+	for _, l := range o.Lines {
+		text = append(text, fmt.Sprintf("%d x %s", l.Packs, l.Part.Code))
+	}
+	return fmt.Sprintf("%s; needed by %s for %s", strings.Join(text, ", "), o.NeedBy, o.Trip)
+}
+
+func named(code, name string) string {
+	if name == "" {
+		return code
+	}
+	return code + ", " + name
+}
