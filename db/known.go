@@ -13,6 +13,7 @@ import (
 	"roundkit/db/sqlcgen"
 	"roundkit/planner"
 	"roundkit/planner/day"
+	"roundkit/planner/ledger"
 )
 
 // known is a season's catalogue and plan as of a version of the plan: what a record needs
@@ -23,6 +24,7 @@ type known struct {
 	zone    *time.Location
 	ahead   time.Duration // of the season clock over the computer's
 	book    planner.Book  // without history
+	facts   ledger.Facts  // of the book
 }
 
 // memory keeps the plan between records of one program.
@@ -67,6 +69,7 @@ func (s *Store) known(ctx context.Context, code string, stale bool) (*known, err
 	if err != nil {
 		return nil, err
 	}
+	k.facts = ledger.FactsOf(&k.book)
 	s.memory.mu.Lock()
 	defer s.memory.mu.Unlock()
 	if s.memory.season == nil {

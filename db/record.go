@@ -8,6 +8,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"maps"
 	"slices"
 	"time"
 
@@ -399,7 +400,7 @@ func (k *known) input(f facts, r Request) ledger.Input {
 		w.Code, w.At, w.Person, w.Notes = r.ID.String(), r.At, r.Person, r.Notes
 		b.Weighings = []planner.Weighing{w}
 	}
-	in := ledger.Input{Book: &b, Zone: k.zone, Live: true, Opening: map[ledger.Key]units.Quantity{}, LastUsed: map[[2]string]string{}}
+	in := ledger.Input{Book: &b, Catalogue: &k.facts, Zone: k.zone, Live: true, Opening: map[ledger.Key]units.Quantity{}, LastUsed: map[[2]string]string{}}
 	if r.Undo != nil {
 		in.Undo = f.undo(r)
 	}
@@ -408,11 +409,13 @@ func (k *known) input(f facts, r Request) ledger.Input {
 	}
 	if len(f.Parents) > 0 {
 		b.Places = slices.Clone(b.Places)
+		facts := ledger.Facts{Parts: k.facts.Parts, Parent: maps.Clone(k.facts.Parent)}
 		for i, p := range b.Places {
 			if parent, moved := f.Parents[p.Code]; moved {
-				b.Places[i].In = parent
+				b.Places[i].In, facts.Parent[p.Code] = parent, parent
 			}
 		}
+		in.Catalogue = &facts
 	}
 	part := map[string]string{}
 	for _, l := range f.Lots {

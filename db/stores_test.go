@@ -232,3 +232,21 @@ func TestRecordDryRun(t *testing.T) {
 	require.Len(t, done.Entries, 2)
 	require.Equal(t, before, rows(t, s, t.Context()))
 }
+
+// The last thing a person did is the count, not the difference it booked: both are taken
+// back, and the difference alone never.
+func TestUndoOfTheLastCount(t *testing.T) {
+	t.Parallel()
+	s := demoStore(t)
+	was := where(t, s, "CRW-10")["T-D03"]
+	counted, err := s.CountPart(t.Context(), act(t), "T-D03", "CRW-10", was+5)
+	require.NoError(t, err)
+	require.Equal(t, was+5, where(t, s, "CRW-10")["T-D03"])
+	require.Len(t, counted.Entries, 2)
+	_, err = s.Undo(t.Context(), act(t), counted.Entries[1].ID.String())
+	require.ErrorIs(t, err, db.ErrRefused)
+	_, err = s.Undo(t.Context(), act(t), "")
+	require.NoError(t, err)
+	require.Equal(t, was, where(t, s, "CRW-10")["T-D03"])
+	requireSound(t, s)
+}

@@ -36,9 +36,11 @@ ORDER BY m.n;
 SELECT id FROM entry WHERE season_id = $1 AND code = $2 ORDER BY id LIMIT 1;
 
 -- name: LastEntryOf :one
+-- Differences that a count or weighing booked are not things a person did.
 -- The last thing a person recorded that was neither taken back nor is an undo.
 SELECT e.id FROM entry AS e JOIN entry_seq AS s ON s.entry_id = e.id LEFT JOIN entry AS u ON u.undoes = e.id
 WHERE e.season_id = sqlc.arg(season_id) AND e.person = sqlc.arg(person)::text AND e.kind <> 'undo' AND u.id IS NULL
+    AND NOT (e.kind IN ('count', 'weighing') AND e.reference <> '' AND substr(e.id::text, 15, 1) = '5')
 ORDER BY s.seq DESC LIMIT 1;
 
 -- name: CountedPart :one

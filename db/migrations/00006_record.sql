@@ -39,14 +39,16 @@ CREATE INDEX entry_undone ON entry (season_id, happened_at) WHERE kind = 'undo';
 -- Every question after the locks is a statement of its own: under READ COMMITTED it sees
 -- what was committed while this record waited. Each is asked only where it can have an
 -- answer, and from a small set of ids, so that its cost does not grow with the ledger; its
--- joins stand in the order in which they are to be done, so a session plans it once.
+-- joins stand in the order in which they are to be done, so a session plans it once, and
+-- go by index: a plan for unknown ids would read whole tables.
 DROP FUNCTION record_begin;
 -- +goose StatementBegin
 CREATE FUNCTION record_begin(
     in_season integer, in_id uuid, in_kind text, in_person text, in_happened_at timestamptz, in_hash bytea,
     in_undoes uuid, in_reference text, in_due_back_on date, in_notes text, in_parts text[],
     in_service text, in_assembly text, in_trip text
-) RETURNS json LANGUAGE plpgsql SET join_collapse_limit = 1 SET plan_cache_mode = force_generic_plan AS $$
+) RETURNS json LANGUAGE plpgsql SET join_collapse_limit = 1 SET plan_cache_mode = force_generic_plan
+    SET enable_hashjoin = off SET enable_mergejoin = off AS $$
 DECLARE
     first_hash bytea;
     part_ids   integer[];
@@ -228,7 +230,8 @@ END $$;
 CREATE OR REPLACE FUNCTION record_write(
     in_season integer, in_entries json, in_movements json, in_balances json, in_jobs json, in_counts json, in_weighings json,
     in_opened json, in_place_moves json
-) RETURNS void LANGUAGE plpgsql SET join_collapse_limit = 1 SET plan_cache_mode = force_generic_plan AS $$
+) RETURNS void LANGUAGE plpgsql SET join_collapse_limit = 1 SET plan_cache_mode = force_generic_plan
+    SET enable_hashjoin = off SET enable_mergejoin = off AS $$
 DECLARE
     got    bigint;
     wanted bigint;

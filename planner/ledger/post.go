@@ -19,7 +19,10 @@ import (
 // Input is a season's records, and which of them the ledger already holds.
 type Input struct {
 	Book *planner.Book // whole: the rows already held and the new ones
-	Zone *time.Location
+	// Catalogue is FactsOf the book's parts and places, made beforehand by who posts many
+	// records one by one; nil: made here. It is not changed.
+	Catalogue *Facts
+	Zone      *time.Location
 	// Opening is what the ledger holds before the first movement of Past: nothing, where
 	// Past is the whole history; else the balances at that instant.
 	Opening  map[Key]units.Quantity
@@ -140,7 +143,7 @@ func newPoster(in Input) *poster {
 	b := in.Book
 	p := &poster{in: in, late: map[Key]units.Quantity{}, lastUsed: map[[2]string]string{}, packed: map[string][]string{},
 		trip: map[string]planner.Trip{}, roundsOf: map[string]planner.Round{}, moveRows: map[string][]int{},
-		Facts: FactsOf(b)}
+		Facts: factsOf(in)}
 	if len(b.Season) > 0 {
 		p.season = b.Season[0].Code
 	}
@@ -182,6 +185,15 @@ func newPoster(in Input) *poster {
 	}
 	p.out.Opened = map[string]day.Day{}
 	return p
+}
+
+func factsOf(in Input) Facts {
+	if in.Catalogue == nil {
+		return FactsOf(in.Book)
+	}
+	f := FactsOf(&planner.Book{History: planner.History{Lots: in.Book.Lots, Tags: in.Book.Tags}})
+	f.Parts, f.Parent = in.Catalogue.Parts, in.Catalogue.Parent
+	return f
 }
 
 // FactsOf gathers what the choice of stock needs from a book.
