@@ -4,7 +4,7 @@
 # another user, or no checkout at all), so it is asked first.
 VCS := $(shell git rev-parse HEAD >/dev/null 2>&1 && echo true || echo false)
 
-.PHONY: build demo test lint check plant bench fuzz generate clean
+.PHONY: build demo test lint check plant plant-ledger bench bench-ledger fuzz generate clean
 
 build:
 	go build -buildvcs=$(VCS) -o bin/roundkit ./cmd/roundkit
@@ -29,6 +29,16 @@ check: build
 # Five errors planted one by one: each must turn the published cases red.
 plant:
 	.ci/plant
+
+# Five errors planted in the ledger: the simulation must find each (some minutes).
+plant-ledger:
+	.ci/postgres
+	.ci/plant-ledger
+
+# Job logs beside pgbench, on one server with fsync on (15 minutes).
+bench-ledger:
+	.ci/postgres
+	testdata/bench/ledger/run
 
 bench:
 	go test -run '^$$' -bench . -benchmem ./...
