@@ -2,11 +2,11 @@ package load
 
 import (
 	"fmt"
-	"math"
 	"math/rand/v2"
 
 	"roundkit/planner"
 	"roundkit/planner/calendar"
+	"roundkit/planner/draw"
 	"roundkit/planner/units"
 )
 
@@ -104,7 +104,7 @@ func (s *stage) crashes(t task) int {
 	if !ok {
 		rate = number(t.unplanned.Rate, 0)
 		if t.unplanned.GammaA != nil && t.unplanned.GammaB != nil {
-			rate = s.gamma(number(t.unplanned.GammaA, 1)) / number(t.unplanned.GammaB, 1)
+			rate = draw.Gamma(s.rng, number(t.unplanned.GammaA, 1)) / number(t.unplanned.GammaB, 1)
 		}
 		s.rate[t.service] = rate
 	}
@@ -112,7 +112,7 @@ func (s *stage) crashes(t task) int {
 	if s.isWet[t.round] {
 		mean *= number(t.unplanned.WetFactor, 1)
 	}
-	return s.poisson(mean)
+	return draw.Poisson(s.rng, mean)
 }
 
 // amount draws what so many jobs use of a line, in the part's unit.
@@ -124,7 +124,7 @@ func (s *stage) amount(l workLine, jobs int, wet, unplanned bool) float64 {
 			if l.Typical == nil {
 				sum += lo + (hi-lo)*s.rng.Float64()
 			} else {
-				sum += s.triangle(lo, units.ToFloat(*l.Typical, l.unit), hi)
+				sum += draw.Triangle(s.rng, lo, units.ToFloat(*l.Typical, l.unit), hi)
 			}
 		}
 		return sum * (1 + number(l.AllowancePercent, 0)/100)
@@ -164,8 +164,7 @@ func (s *stage) chances(l workLine, unplanned bool) [2]float64 {
 		case unplanned:
 			return number(a, 1) / (number(a, 1) + number(b, 1))
 		}
-		x, y := s.gamma(number(a, 1)), s.gamma(number(b, 1))
-		return x / (x + y)
+		return draw.Beta(s.rng, number(a, 1), number(b, 1))
 	}
 	dry := of(l.DryPercent, l.BetaDryA, l.BetaDryB)
 	c := [2]float64{dry, dry}
@@ -174,52 +173,6 @@ func (s *stage) chances(l workLine, unplanned bool) [2]float64 {
 	}
 	s.chance[l.row] = c
 	return c
-}
-
-// triangle draws by inversion.
-func (s *stage) triangle(lo, mode, hi float64) float64 {
-	if hi <= lo {
-		return lo
-	}
-	u, cut := s.rng.Float64(), (mode-lo)/(hi-lo)
-	if u < cut {
-		return lo + math.Sqrt(u*(hi-lo)*(mode-lo))
-	}
-	return hi - math.Sqrt((1-u)*(hi-lo)*(hi-mode))
-}
-
-// gamma draws from Gamma(shape, 1): Marsaglia and Tsang, ACM TOMS 26 (2000) 363.
-func (s *stage) gamma(shape float64) float64 {
-	if shape < 1 {
-		return s.gamma(shape+1) * math.Pow(1-s.rng.Float64(), 1/shape)
-	}
-	d := shape - 1.0/3
-	c := 1 / math.Sqrt(9*d)
-	for {
-		x := s.rng.NormFloat64()
-		v := 1 + c*x
-		if v <= 0 {
-			continue
-		}
-		v *= v * v
-		if math.Log(1-s.rng.Float64()) < 0.5*x*x+d-d*v+d*math.Log(v) {
-			return d * v
-		}
-	}
-}
-
-// poisson counts arrivals by products of uniforms (Knuth), a large mean in halves so that
-// exp does not underflow.
-func (s *stage) poisson(mean float64) int {
-	if mean > 30 {
-		return s.poisson(mean/2) + s.poisson(mean/2)
-	}
-	n, product, floor := -1, 1.0, math.Exp(-mean)
-	for product > floor || n < 0 {
-		product *= 1 - s.rng.Float64()
-		n++
-	}
-	return n
 }
 
 // number returns a decimal that may be blank, else the usual.

@@ -134,7 +134,7 @@ func (f *forward) run(t *testing.T, seed uint64, in ways) *world {
 	t.Helper()
 	o, err := forecast.New(f.start)
 	require.NoError(t, err)
-	w := newWorld(f.start, dream(o, f.springs, seed), seed)
+	w := newWorld(t, f.start, dream(o, f.springs, seed), seed)
 	p, r := f.plan(t, w, f.start.AsOf, in)
 	for _, s := range r.Short {
 		f.worry[cell{s.Part.Code, s.Trip}] = true

@@ -6,8 +6,10 @@ import (
 	"math"
 	"math/rand/v2"
 	"slices"
+	"testing"
 
 	"github.com/shopspring/decimal"
+	"github.com/stretchr/testify/require"
 	"gonum.org/v1/gonum/stat/distuv"
 
 	"roundkit/planner"
@@ -124,6 +126,7 @@ func within(l demand.Line, src *rand.Rand) float64 {
 
 // world is a season under way: the book as it is, and what comes when.
 type world struct {
+	t       *testing.T
 	s       *planner.Snapshot
 	src     *rand.Rand // how long deliveries take
 	n       nature
@@ -135,11 +138,11 @@ type world struct {
 	numbers int
 }
 
-func newWorld(start *planner.Snapshot, n nature, seed uint64) *world {
+func newWorld(t *testing.T, start *planner.Snapshot, n nature, seed uint64) *world {
 	s := *start
 	s.Stock, s.Orders, s.OrderLines = slices.Clone(s.Stock), slices.Clone(s.Orders), slices.Clone(s.OrderLines)
 	s.Lots, s.Use, s.Packed = slices.Clone(s.Lots), slices.Clone(s.Use), slices.Clone(s.Packed)
-	return &world{s: &s, src: rand.New(rand.NewPCG(seed, 0x6c656164)), n: n, comes: map[string]day.Day{}, price: map[string]decimal.Decimal{}, short: map[cell]bool{}}
+	return &world{t: t, s: &s, src: rand.New(rand.NewPCG(seed, 0x6c656164)), n: n, comes: map[string]day.Day{}, price: map[string]decimal.Decimal{}, short: map[cell]bool{}}
 }
 
 // place orders what a plan says must be out by a day, and books the moves of that day.
@@ -191,9 +194,7 @@ func (w *world) order(p *planning, o Order, on day.Day) {
 	}
 	w.comes[code] = due + day.Day(w.src.IntN(int(last-due)+1))
 	rate, ok := RateOf(w.s, o.Currency)
-	if !ok {
-		panic("no rate of " + o.Currency)
-	}
+	require.True(w.t, ok, "a rate of %s", o.Currency)
 	w.paid = w.paid.Add(o.Total.Mul(rate))
 	for i, l := range o.Lines {
 		w.price[fmt.Sprint(code, l.Part.Code, i)] = l.UnitPrice.Mul(rate).Div(decimal.NewFromInt(int64(l.Pack)))

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"roundkit/planner/demand"
+	"roundkit/planner/draw"
 )
 
 // Band is where the spend will stand when the season ends: one season in ten ends below
@@ -136,7 +137,7 @@ func (d *dice) unplanned(j *planned, wet bool) int {
 	if !ok {
 		rate = j.Rate.Value
 		if !j.Rate.Known() {
-			rate = d.gamma(j.Rate.Alpha) / j.Rate.Beta
+			rate = draw.Gamma(d.rng, j.Rate.Alpha) / j.Rate.Beta
 		}
 		d.rates[j.Service] = rate
 	}
@@ -144,7 +145,7 @@ func (d *dice) unplanned(j *planned, wet bool) int {
 	if wet {
 		mean *= j.WetFactor
 	}
-	return d.poisson(mean)
+	return draw.Poisson(d.rng, mean)
 }
 
 // amount draws what the jobs use of a part.
@@ -166,11 +167,11 @@ func (d *dice) amount(j *planned, u *priced, jobs int, wet bool) float64 {
 			key := chanceKey{j.Service, u.Row, side}
 			var ok bool
 			if chance, ok = d.chances[key]; !ok {
-				chance = d.beta(c.A, c.B)
+				chance = draw.Beta(d.rng, c.A, c.B)
 				d.chances[key] = chance
 			}
 		}
-		return u.Quantity * float64(d.binomial(jobs, chance))
+		return u.Quantity * float64(draw.Binomial(d.rng, jobs, chance))
 	}
 	return u.Quantity * float64(jobs)
 }
