@@ -23,6 +23,7 @@ import (
 	"github.com/xuri/excelize/v2"
 
 	"roundkit/planner/place"
+	"roundkit/reports/house"
 )
 
 // The sheet: two labels beside one another; seven rows of this height fill a page, and an
@@ -33,7 +34,6 @@ const (
 	rowPoints  = 105.0
 	codePixels = 118 // of the printed code, at 96 an inch: 31 mm with its white margin
 	mostBytes  = 84  // what a code of 37 x 37 modules holds at correction M
-	fontFamily = "Arial"
 )
 
 // widths fill the paper between its margins.
@@ -48,19 +48,19 @@ func Write(w io.Writer, list []place.Label, footer string) (err error) {
 			err = closed
 		}
 	}()
-	if err := page(f, footer); err != nil {
+	if err := setUp(f, footer); err != nil {
 		return err
 	}
 	cut := []excelize.Border{}
 	for _, side := range []string{"left", "right", "top", "bottom"} {
-		cut = append(cut, excelize.Border{Type: side, Color: "9AA5AA", Style: 3})
+		cut = append(cut, excelize.Border{Type: side, Color: house.Line, Style: 3})
 	}
-	text, err := f.NewStyle(&excelize.Style{Font: &excelize.Font{Family: fontFamily, Size: 10}, Border: cut[1:], CustomNumFmt: format("@"),
+	text, err := f.NewStyle(&excelize.Style{Font: &excelize.Font{Family: house.Font, Size: 10}, Border: cut[1:], CustomNumFmt: format("@"),
 		Alignment: &excelize.Alignment{Vertical: "center", WrapText: true}})
 	if err != nil {
 		return err
 	}
-	code, err := f.NewStyle(&excelize.Style{Font: &excelize.Font{Family: fontFamily, Size: 10}, Border: append(cut[:1:1], cut[2:]...)})
+	code, err := f.NewStyle(&excelize.Style{Font: &excelize.Font{Family: house.Font, Size: 10}, Border: append(cut[:1:1], cut[2:]...)})
 	if err != nil {
 		return err
 	}
@@ -70,17 +70,17 @@ func Write(w io.Writer, list []place.Label, footer string) (err error) {
 			return fmt.Errorf("label %s: %w", l.Code, err)
 		}
 	}
-	return f.Write(w)
+	return house.Write(w, f)
 }
 
 func format(s string) *string { return &s }
 
-// page sets the sheet up: A4, as wide as the paper.
-func page(f *excelize.File, footer string) error {
+// setUp sets the sheet up: A4, as wide as the paper.
+func setUp(f *excelize.File, footer string) error {
 	if err := f.SetSheetName("Sheet1", sheetName); err != nil {
 		return err
 	}
-	if err := f.SetDefaultFont(fontFamily); err != nil {
+	if err := f.SetDefaultFont(house.Font); err != nil {
 		return err
 	}
 	a4, side, wide, tall, fit, margin, head := 9, "portrait", 1, 0, true, 0.4, 0.2
@@ -127,13 +127,13 @@ func label(f *excelize.File, l place.Label, column, row, code, text int) error {
 	if err := f.SetCellStyle(sheetName, right, right, text); err != nil {
 		return err
 	}
-	runs := []excelize.RichTextRun{{Text: l.Code, Font: &excelize.Font{Family: fontFamily, Bold: true, Size: 22}}}
+	runs := []excelize.RichTextRun{{Text: l.Code, Font: &excelize.Font{Family: house.Font, Bold: true, Size: 22}}}
 	for _, line := range []struct {
 		text string
 		size float64
 	}{{l.Name, 12}, {l.In, 9}, {l.Mind, 9}} {
 		if line.text != "" {
-			runs = append(runs, excelize.RichTextRun{Text: "\n" + line.text, Font: &excelize.Font{Family: fontFamily, Size: line.size}})
+			runs = append(runs, excelize.RichTextRun{Text: "\n" + line.text, Font: &excelize.Font{Family: house.Font, Size: line.size}})
 		}
 	}
 	if err := f.SetCellRichText(sheetName, right, runs); err != nil {

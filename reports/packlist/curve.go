@@ -7,6 +7,7 @@ import (
 	"github.com/xuri/excelize/v2"
 
 	"roundkit/planner/load"
+	"roundkit/reports/house"
 )
 
 const curveName = "kilos"
@@ -55,15 +56,15 @@ func (b *book) curveSheet(t *load.Trade) error {
 		return fmt.Sprintf("%s!$%s$%d:$%s$%d", curveName, column, first, column, to)
 	}
 	title := func(words string) excelize.ChartTitle {
-		return excelize.ChartTitle{Paragraph: []excelize.RichTextRun{{Text: words, Font: &excelize.Font{Family: fontFamily, Size: 9, Color: "000000"}}}}
+		return excelize.ChartTitle{Paragraph: []excelize.RichTextRun{{Text: words, Font: &excelize.Font{Family: house.Font, Size: 9, Color: "000000"}}}}
 	}
-	font := excelize.Font{Family: fontFamily, Size: 9, Color: "000000"}
+	font := excelize.Font{Family: house.Font, Size: 9, Color: "000000"}
 	low, high := t.Points[0].Most, t.Points[len(t.Points)-1].Most
 	zero, one := 0.0, 1.0
 	// The chart comes before the rows are flushed: what is added later is lost.
 	err = b.AddChart(curveName, "A"+strconv.Itoa(chartAt), &excelize.Chart{
 		Type: excelize.Scatter,
-		Series: []excelize.ChartSeries{{Name: "best readiness", Categories: at("A"), Values: at("C"), Line: excelize.LineOptions{Type: excelize.LineSolid, Width: 2, Fill: excelize.Fill{Type: "pattern", Pattern: 1, Color: []string{dark}}},
+		Series: []excelize.ChartSeries{{Name: "best readiness", Categories: at("A"), Values: at("C"), Line: excelize.LineOptions{Type: excelize.LineSolid, Width: 2, Fill: excelize.Fill{Type: "pattern", Pattern: 1, Color: []string{house.Dark}}},
 			Marker: excelize.ChartMarker{Symbol: "none"}}},
 		XAxis:     excelize.ChartAxis{Title: title("kg"), Minimum: &low, Maximum: &high, Font: font, NumFmt: excelize.ChartNumFmt{CustomNumFmt: "0.0"}},
 		YAxis:     excelize.ChartAxis{Title: title("readiness"), Minimum: &zero, Maximum: &one, Font: font, MajorGridLines: true, NumFmt: excelize.ChartNumFmt{CustomNumFmt: "0%"}},

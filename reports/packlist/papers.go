@@ -11,6 +11,7 @@ import (
 	"roundkit/planner/day"
 	"roundkit/planner/papers"
 	"roundkit/planner/transport"
+	"roundkit/reports/house"
 )
 
 // The sheets of the papers.
@@ -44,7 +45,7 @@ func WritePapers(w io.Writer, p *papers.Papers) (err error) {
 		return err
 	}
 	b.SetActiveSheet(0)
-	return b.write(w)
+	return house.Write(w, b.File)
 }
 
 // papersSheets writes what goes to customs, the driver and the carrier, behind a page that

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"roundkit/planner/load"
+	"roundkit/reports/house"
 )
 
 // The picture, in points: its size, and where the axes stand.
@@ -43,7 +44,7 @@ func Picture(w io.Writer, r *load.Result, t *load.Trade) error {
 	}
 	text((plotLeft+plotRight)/2, plotBottom+42, "middle", "kg packed and on the trip already")
 	text(plotLeft, plotTop-10, "start", "readiness of the trip")
-	b.WriteString(`<polyline fill="none" stroke="#` + dark + `" stroke-width="2" points="`)
+	b.WriteString(`<polyline fill="none" stroke="#` + house.Dark + `" stroke-width="2" points="`)
 	for k, p := range t.Points {
 		if k > 0 {
 			b.WriteByte(' ')

@@ -1,13 +1,9 @@
 package packlist
 
 import (
-	"archive/zip"
-	"bytes"
-	"cmp"
 	"errors"
 	"fmt"
 	"io"
-	"slices"
 	"strings"
 
 	"github.com/xuri/excelize/v2"
@@ -15,6 +11,7 @@ import (
 	"roundkit/planner/calendar"
 	"roundkit/planner/load"
 	"roundkit/planner/papers"
+	"roundkit/reports/house"
 )
 
 // book is the pack list being written.
@@ -93,27 +90,5 @@ func WriteCurve(w io.Writer, r *load.Result, p *papers.Papers, t *load.Trade) (e
 		return fmt.Errorf("sheet %s: %w", frontName, err)
 	}
 	b.SetActiveSheet(0)
-	return b.write(w)
-}
-
-// write writes the spreadsheet's parts by name: the library takes the sheets in no fixed
-// order.
-func (b *book) write(w io.Writer) error {
-	file, err := b.WriteToBuffer()
-	if err != nil {
-		return err
-	}
-	in, err := zip.NewReader(bytes.NewReader(file.Bytes()), int64(file.Len()))
-	if err != nil {
-		return err
-	}
-	parts := slices.Clone(in.File)
-	slices.SortFunc(parts, func(a, b *zip.File) int { return cmp.Compare(a.Name, b.Name) }) // [Content_Types].xml is first
-	out := zip.NewWriter(w)
-	for _, p := range parts {
-		if err := out.Copy(p); err != nil {
-			return err
-		}
-	}
-	return out.Close()
+	return house.Write(w, b.File)
 }

@@ -6,22 +6,7 @@ import (
 	"github.com/xuri/excelize/v2"
 
 	"roundkit/planner/units"
-)
-
-// Every style names its font: without a family a reader may print a serif.
-const (
-	fontFamily = "Arial"
-	fontSize   = 10
-)
-
-// The colours: headings dark, totals light, what is urgent in a warm tint that still
-// reads when printed grey.
-const (
-	dark  = "1F4E5F"
-	light = "DCE6EA"
-	warm  = "FBE3D0"
-	hot   = "F4B8A0"
-	line  = "9AA5AA"
+	"roundkit/reports/house"
 )
 
 // styles are the looks of cells, by their number in the spreadsheet.
@@ -37,11 +22,11 @@ type styles struct {
 }
 
 func newStyles(f *excelize.File) (s styles, err error) {
-	if err := f.SetDefaultFont(fontFamily); err != nil {
+	if err := f.SetDefaultFont(house.Font); err != nil {
 		return s, err
 	}
 	font := func(bold bool, size float64, colour string) *excelize.Font {
-		return &excelize.Font{Family: fontFamily, Size: size, Bold: bold, Color: colour}
+		return &excelize.Font{Family: house.Font, Size: size, Bold: bold, Color: colour}
 	}
 	fill := func(colour string) excelize.Fill {
 		if colour == "" {
@@ -51,7 +36,7 @@ func newStyles(f *excelize.File) (s styles, err error) {
 	}
 	box := func(style int) (all []excelize.Border) {
 		for _, side := range []string{"left", "right", "top", "bottom"} {
-			all = append(all, excelize.Border{Type: side, Color: line, Style: style})
+			all = append(all, excelize.Border{Type: side, Color: house.Line, Style: style})
 		}
 		return all
 	}
@@ -67,20 +52,20 @@ func newStyles(f *excelize.File) (s styles, err error) {
 	cell := func(to *int, bold bool, format, colour, side string, wrap bool) {
 		in := at(side, "center", wrap)
 		in.Indent = 1
-		add(to, excelize.Style{Font: font(bold, fontSize, "000000"), Fill: fill(colour), Border: box(1), Alignment: in, CustomNumFmt: &format})
+		add(to, excelize.Style{Font: font(bold, house.FontSize, "000000"), Fill: fill(colour), Border: box(1), Alignment: in, CustomNumFmt: &format})
 	}
 	const text, number, money, date, percent = "@", "General", "#,##0.00", "yyyy-mm-dd", "0.0%"
 
-	add(&s.title, excelize.Style{Font: font(true, 16, dark), Alignment: at("left", "center", false)})
-	add(&s.subtitle, excelize.Style{Font: font(false, fontSize, "444444"), Alignment: at("left", "center", true)})
-	add(&s.section, excelize.Style{Font: font(true, 12, dark), Alignment: at("left", "bottom", false), Border: []excelize.Border{{Type: "bottom", Color: dark, Style: 2}}})
-	add(&s.label, excelize.Style{Font: font(true, fontSize, "000000"), Alignment: at("left", "top", false)})
-	add(&s.plain, excelize.Style{Font: font(false, fontSize, "000000"), Alignment: at("left", "top", false)})
-	add(&s.wrapped, excelize.Style{Font: font(false, fontSize, "000000"), Alignment: at("left", "top", true)})
+	add(&s.title, excelize.Style{Font: font(true, 16, house.Dark), Alignment: at("left", "center", false)})
+	add(&s.subtitle, excelize.Style{Font: font(false, house.FontSize, "444444"), Alignment: at("left", "center", true)})
+	add(&s.section, excelize.Style{Font: font(true, 12, house.Dark), Alignment: at("left", "bottom", false), Border: []excelize.Border{{Type: "bottom", Color: house.Dark, Style: 2}}})
+	add(&s.label, excelize.Style{Font: font(true, house.FontSize, "000000"), Alignment: at("left", "top", false)})
+	add(&s.plain, excelize.Style{Font: font(false, house.FontSize, "000000"), Alignment: at("left", "top", false)})
+	add(&s.wrapped, excelize.Style{Font: font(false, house.FontSize, "000000"), Alignment: at("left", "top", true)})
 	heading := func(to *int, side string) {
 		in := at(side, "center", true)
 		in.Indent = 1
-		add(to, excelize.Style{Font: font(true, fontSize, "FFFFFF"), Fill: fill(dark), Border: box(1), Alignment: in})
+		add(to, excelize.Style{Font: font(true, house.FontSize, "FFFFFF"), Fill: fill(house.Dark), Border: box(1), Alignment: in})
 	}
 	heading(&s.head, "left")
 	heading(&s.headRight, "right")
@@ -88,7 +73,7 @@ func newStyles(f *excelize.File) (s styles, err error) {
 	cell(&s.textBold, true, text, "", "left", false)
 	cell(&s.textWrapped, false, text, "", "left", true)
 	cell(&s.blank, false, number, "", "left", false)
-	add(&s.tick, excelize.Style{Font: font(false, fontSize, "000000"), Border: box(2)})
+	add(&s.tick, excelize.Style{Font: font(false, house.FontSize, "000000"), Border: box(2)})
 	cell(&s.number, false, number, "", "right", false)
 	s.quantity = map[units.Unit]int{}
 	for _, u := range []units.Unit{units.PC, units.ML, units.G} {
@@ -100,13 +85,13 @@ func newStyles(f *excelize.File) (s styles, err error) {
 	cell(&s.rate, false, "0.0000", "", "right", false)
 	cell(&s.date, false, date, "", "left", false)
 	cell(&s.percent, false, percent, "", "right", false)
-	cell(&s.total, true, money, light, "right", false)
-	cell(&s.totalLabel, true, text, light, "left", false)
-	cell(&s.late, true, text, hot, "left", false)
-	cell(&s.soon, true, text, warm, "left", false)
-	cell(&s.warnText, false, text, warm, "left", true)
-	cell(&s.warnNumber, false, number, warm, "right", false)
-	cell(&s.warnPercent, false, percent, warm, "right", false)
-	cell(&s.warnDate, false, date, warm, "left", false)
+	cell(&s.total, true, money, house.Light, "right", false)
+	cell(&s.totalLabel, true, text, house.Light, "left", false)
+	cell(&s.late, true, text, house.Hot, "left", false)
+	cell(&s.soon, true, text, house.Warm, "left", false)
+	cell(&s.warnText, false, text, house.Warm, "left", true)
+	cell(&s.warnNumber, false, number, house.Warm, "right", false)
+	cell(&s.warnPercent, false, percent, house.Warm, "right", false)
+	cell(&s.warnDate, false, date, house.Warm, "left", false)
 	return s, err
 }

@@ -1,18 +1,16 @@
 package reorder
 
 import (
-	"archive/zip"
-	"bytes"
 	"cmp"
 	"fmt"
 	"io"
-	"slices"
 	"strings"
 
 	"github.com/xuri/excelize/v2"
 
 	"roundkit/planner"
 	"roundkit/planner/order"
+	"roundkit/reports/house"
 )
 
 // book is the workbook being written.
@@ -63,29 +61,7 @@ func Write(w io.Writer, s *planner.Snapshot, r order.Result) (err error) {
 		}
 	}
 	f.SetActiveSheet(0)
-	return b.write(w)
-}
-
-// write writes the spreadsheet's parts by name: the library takes the sheets in no fixed
-// order.
-func (b *book) write(w io.Writer) error {
-	file, err := b.WriteToBuffer()
-	if err != nil {
-		return err
-	}
-	in, err := zip.NewReader(bytes.NewReader(file.Bytes()), int64(file.Len()))
-	if err != nil {
-		return err
-	}
-	parts := slices.Clone(in.File)
-	slices.SortFunc(parts, func(a, b *zip.File) int { return cmp.Compare(a.Name, b.Name) })
-	out := zip.NewWriter(w)
-	for _, p := range parts {
-		if err := out.Copy(p); err != nil {
-			return err
-		}
-	}
-	return out.Close()
+	return house.Write(w, b.File)
 }
 
 func (b *book) team() string {

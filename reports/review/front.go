@@ -8,6 +8,7 @@ import (
 	"github.com/xuri/excelize/v2"
 
 	"roundkit/planner/spend"
+	"roundkit/reports/house"
 )
 
 // frontName is the first sheet.
@@ -128,7 +129,7 @@ func (b *book) closing(v spend.Result) string {
 // charts draws rounds, budget lines and the parts that cost most; each points at its sheet.
 func (b *book) charts() error {
 	rounds := b.r.Views[0]
-	if err := b.chart("A8", excelize.ColStacked, "Spent by round", "by "+rounds.By, len(rounds.Rows), []series{{usedColumn, dark}, {chargesColumn, grey}}); err != nil {
+	if err := b.chart("A8", excelize.ColStacked, "Spent by round", "by "+rounds.By, len(rounds.Rows), []series{{usedColumn, house.Dark}, {chargesColumn, house.Grey}}); err != nil {
 		return err
 	}
 	for _, v := range b.r.Views {
@@ -136,13 +137,13 @@ func (b *book) charts() error {
 			continue
 		}
 		if err := b.chart("A22", excelize.Bar, "Budget and where the season will end, by budget line", "by "+v.By, len(v.Rows),
-			[]series{{budgetColumn, grey}, {bandColumn, dark}}); err != nil {
+			[]series{{budgetColumn, house.Grey}, {bandColumn, house.Dark}}); err != nil {
 			return err
 		}
 	}
 	const most, costColumn, listColumn = 10, 6, 7
 	return b.chart("A36", excelize.BarStacked, "The ten parts that cost most", "parts", min(most, len(spend.ByPart(b.r.Traces))),
-		[]series{{costColumn, dark}, {listColumn, grey}})
+		[]series{{costColumn, house.Dark}, {listColumn, house.Grey}})
 }
 
 // series is a column of a table, named by its heading.
@@ -163,10 +164,10 @@ func (b *book) chart(at string, kind excelize.ChartType, title, sheet string, ro
 	if err != nil {
 		return err
 	}
-	c := &excelize.Chart{Type: kind, Title: excelize.ChartTitle{Paragraph: []excelize.RichTextRun{{Text: title, Font: &excelize.Font{Family: fontFamily, Size: 12, Bold: true, Color: dark}}}},
+	c := &excelize.Chart{Type: kind, Title: excelize.ChartTitle{Paragraph: []excelize.RichTextRun{{Text: title, Font: &excelize.Font{Family: house.Font, Size: 12, Bold: true, Color: house.Dark}}}},
 		Legend: excelize.ChartLegend{Position: "bottom"}, Dimension: excelize.ChartDimension{Width: 735, Height: 275},
 		Format: excelize.GraphicOptions{Positioning: "oneCell"}}
-	small := excelize.Font{Family: fontFamily, Size: 9, Color: "333333"}
+	small := excelize.Font{Family: house.Font, Size: 9, Color: "333333"}
 	c.XAxis = excelize.ChartAxis{Font: small}
 	c.YAxis = excelize.ChartAxis{Font: small, MajorGridLines: true, NumFmt: excelize.ChartNumFmt{CustomNumFmt: "#,##0"}}
 	if kind != excelize.ColStacked {

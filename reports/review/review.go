@@ -13,19 +13,15 @@
 package review
 
 import (
-	"archive/zip"
-	"bytes"
-	"cmp"
 	"fmt"
 	"io"
-	"regexp"
-	"slices"
 	"strings"
 
 	"github.com/xuri/excelize/v2"
 
 	"roundkit/planner"
 	"roundkit/planner/spend"
+	"roundkit/reports/house"
 )
 
 // Review is what the spreadsheet is drawn from. Views are by round, rider, and so on; the
@@ -82,64 +78,7 @@ func Write(w io.Writer, r *Review) (err error) {
 		}
 	}
 	f.SetActiveSheet(0)
-	return b.write(w)
-}
-
-// write writes the spreadsheet's parts by name: the library takes the sheets in no fixed
-// order.
-func (b *book) write(w io.Writer) error {
-	file, err := b.WriteToBuffer()
-	if err != nil {
-		return err
-	}
-	in, err := zip.NewReader(bytes.NewReader(file.Bytes()), int64(file.Len()))
-	if err != nil {
-		return err
-	}
-	parts := slices.Clone(in.File)
-	slices.SortFunc(parts, func(a, b *zip.File) int { return cmp.Compare(a.Name, b.Name) })
-	out := zip.NewWriter(w)
-	for _, p := range parts {
-		if p.Name == "[Content_Types].xml" {
-			if err := sortDefaults(out, p); err != nil {
-				return err
-			}
-			continue
-		}
-		if err := out.Copy(p); err != nil {
-			return err
-		}
-	}
-	return out.Close()
-}
-
-var defaults = regexp.MustCompile(`<Default [^>]*></Default>`)
-
-// sortDefaults writes the list of content types with its defaults by name: with charts the
-// library lists the kinds of pictures in no fixed order.
-func sortDefaults(out *zip.Writer, p *zip.File) error {
-	in, err := p.Open()
-	if err != nil {
-		return err
-	}
-	defer in.Close()
-	text, err := io.ReadAll(in)
-	if err != nil {
-		return err
-	}
-	found := defaults.FindAll(bytes.Clone(text), -1)
-	slices.SortFunc(found, bytes.Compare)
-	next := 0
-	text = defaults.ReplaceAllFunc(text, func([]byte) []byte {
-		next++
-		return found[next-1]
-	})
-	w, err := out.Create(p.Name)
-	if err != nil {
-		return err
-	}
-	_, err = w.Write(text)
-	return err
+	return house.Write(w, b.File)
 }
 
 // name is the team and its season.
