@@ -47,6 +47,16 @@ func TestBlindCount(t *testing.T) {
 	found := reads[[]answer.Difference](t, run, "difference list --since 2027-06-05 CRW-10")
 	require.Len(t, found, 1)
 	require.Equal(t, []any{-2.0, "count slip"}, []any{found[0].Quantity, found[0].Reason})
+	all, open := reads[[]answer.Difference](t, run, "difference list"), reads[[]answer.Difference](t, run, "difference list --open")
+	var wanting []answer.Difference
+	for _, d := range all {
+		if d.Reason == "" && !d.Small {
+			wanting = append(wanting, d)
+		}
+	}
+	require.Equal(t, wanting, open)
+	require.Less(t, len(open), len(all))
+	require.NotEmpty(t, open, "the wipers of 2027-06-01")
 
 	before := reads[[]answer.Stock](t, run, "stock --at T-D03")
 	_, asked = typing(t, url, frame.Done, "50\n\n\n\n\nn\n", "count T-D03")
