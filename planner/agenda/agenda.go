@@ -6,8 +6,9 @@
 //
 // Source: our own; RFC 5545 (2009), 3.8.4.7, for names that stay.
 //
-// Limits: days, no times of day; a top-up is named by its day, which is its key; an order is named by its supplier, the trip it serves
-// first and its number among those, so a plan that splits an order anew names it anew.
+// Limits: days, no times of day; a top-up is named by its day, which is its key; an order
+// by its supplier, the trip it serves first and its number among those, so a plan that
+// splits an order anew names it anew.
 package agenda
 
 import (
