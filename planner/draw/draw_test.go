@@ -28,6 +28,7 @@ func TestContinuous(t *testing.T) {
 		"triangle":      {func(r *rand.Rand) float64 { return draw.Triangle(r, 170, 185, 200) }, distuv.NewTriangle(170, 200, 185, nil)},
 		"skew triangle": {func(r *rand.Rand) float64 { return draw.Triangle(r, 1, 1, 3) }, distuv.NewTriangle(1, 3, 1, nil)},
 		"gamma 0.5":     {func(r *rand.Rand) float64 { return draw.Gamma(r, 0.5) }, distuv.Gamma{Alpha: 0.5, Beta: 1}},
+		"gamma 0.2":     {func(r *rand.Rand) float64 { return draw.Gamma(r, 0.2) }, distuv.Gamma{Alpha: 0.2, Beta: 1}},
 		"gamma 3":       {func(r *rand.Rand) float64 { return draw.Gamma(r, 3) }, distuv.Gamma{Alpha: 3, Beta: 1}},
 		"beta 2, 5":     {func(r *rand.Rand) float64 { return draw.Beta(r, 2, 5) }, distuv.Beta{Alpha: 2, Beta: 5}},
 	} {

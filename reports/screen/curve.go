@@ -15,11 +15,10 @@ const curveWidth = 40
 
 // Curve prints what each kilo buys: the best readiness within so many kilos.
 func Curve(w io.Writer, look term.Look, r *load.Result, t *load.Trade) error {
-	head := fmt.Sprintf("%s: readiness (product over the parts, those listed short left out) against the kilos of what is packed and what stays", r.Trip.Code)
-	if err := look.Say(w, head); err != nil {
+	if err := look.Say(w, curveAnswer(r, t)); err != nil {
 		return err
 	}
-	if err := look.Say(w, fmt.Sprintf("the load as asked for: %s kg, %s", t.Kilos.StringFixed(1), term.Percent(t.Ready))); err != nil {
+	if err := look.Say(w, "readiness is the product over the parts, those listed short left out; kilos are those of what is packed and what stays"); err != nil {
 		return err
 	}
 	fmt.Fprintln(w)
@@ -32,4 +31,27 @@ func Curve(w io.Writer, look term.Look, r *load.Result, t *load.Trade) error {
 		return err
 	}
 	return notes(w, look, t.Notes)
+}
+
+// curveAnswer sets the load as asked for beside the best one of its weight, and the
+// lightest one as ready.
+func curveAnswer(r *load.Result, t *load.Trade) string {
+	kilos := t.Kilos.InexactFloat64()
+	said := fmt.Sprintf("%s: %s kg as asked for, ready with %s", r.Trip.Code, t.Kilos.StringFixed(1), term.Percent(t.Ready))
+	var best, light *load.Point
+	for i, p := range t.Points {
+		if p.Most <= kilos && p.Readiness > t.Ready {
+			best = &t.Points[i] // the later, the more
+		}
+		if light == nil && p.Readiness >= t.Ready {
+			light = &t.Points[i]
+		}
+	}
+	if best != nil {
+		said += fmt.Sprintf("; the best within %.1f kg: %s", best.Most, term.Percent(best.Readiness))
+	}
+	if light != nil && light.Most < kilos {
+		said += fmt.Sprintf("; as ready with %.1f kg", light.Most)
+	}
+	return said
 }
