@@ -29,7 +29,6 @@ const (
 // It reports whether the gap is closed.
 func (p *problem) meet(s *solution, d dual, e effort, most int) bool {
 	trial := p.firstTrial(d, s.bound-s.value)
-	last := 0 // combinations of the trial before
 	for s.bound-s.value > e.gap {
 		gap := d.bound - s.value
 		trial = min(trial, gap)
@@ -46,13 +45,8 @@ func (p *problem) meet(s *solution, d dual, e effort, most int) bool {
 			}
 		}
 		if mt.stopped {
-			if most < e.work && last > most/12 {
-				most = e.work // the work grows step by step: worth going on
-				continue
-			}
 			return false
 		}
-		last = mt.count
 		s.bound = min(s.bound, max(s.value, d.bound-mt.best))
 		if mt.found != nil || trial >= gap {
 			break
