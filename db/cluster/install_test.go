@@ -75,7 +75,7 @@ func TestInstaller(t *testing.T) {
 				require.NoError(t, os.Symlink(target, filepath.Join(path, real)))
 			}
 			script := func(file, body string) {
-				require.NoError(t, os.WriteFile(file, []byte("#!/bin/sh\n"+body+"\n"), 0o755))
+				writeProgram(t, file, strings.NewReader("#!/bin/sh\n"+body+"\n"))
 			}
 			script(filepath.Join(path, "id"), "echo "+c.uid)
 			script(filepath.Join(path, "dpkg"), "exit 1") // owns none of our folders

@@ -83,7 +83,7 @@ func TestNoPrograms(t *testing.T) {
 // its version, and is never asked for more.
 func fakeProgram(t *testing.T, folder, name, version string) {
 	t.Helper()
-	require.NoError(t, os.WriteFile(filepath.Join(folder, name), []byte("#!/bin/sh\necho '"+version+"'\n"), 0o755))
+	writeProgram(t, filepath.Join(folder, name), strings.NewReader("#!/bin/sh\necho '"+version+"'\n"))
 }
 
 func fakeServer(t *testing.T, version string) string {

@@ -164,13 +164,23 @@ func openBinary(t *testing.T) string {
 	require.NoError(t, err)
 	defer func() { _ = from.Close() }()
 	path := filepath.Join(openTemp(t), "cluster.test")
+	writeProgram(t, path, from)
+	return path
+}
+
+// writeProgram writes a file to be run at once. No other test may start a process
+// meanwhile: that process would hold the file open for writing until its own exec,
+// and ours would be "text file busy".
+func writeProgram(t *testing.T, path string, content io.Reader) {
+	t.Helper()
+	syscall.ForkLock.RLock()
+	defer syscall.ForkLock.RUnlock()
 	to, err := os.OpenFile(path, os.O_CREATE|os.O_WRONLY, 0o755)
 	require.NoError(t, err)
-	_, err = io.Copy(to, from)
+	_, err = io.Copy(to, content)
 	require.NoError(t, err)
 	require.NoError(t, to.Close())
 	require.NoError(t, os.Chmod(path, 0o755))
-	return path
 }
 
 // asOrdinaryUser runs the calling test again as a user without rights, if root
