@@ -1,6 +1,7 @@
 package demand
 
 import (
+	"fmt"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -50,7 +51,7 @@ func (g *gonumRoute) plan(n int) (*fourier.FFT, int) {
 			return g.plans[s], s
 		}
 	}
-	panic("too long")
+	panic(fmt.Sprintf("no FFT size for %d entries: the reference is set up too small", n))
 }
 
 func (g *gonumRoute) forward(f *fourier.FFT, size int, x []float64, into []complex128) []complex128 {

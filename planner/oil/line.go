@@ -6,8 +6,7 @@ import (
 	"math"
 )
 
-// ErrOil is what errors.Is finds when an oil, a temperature or a rubber cannot be
-// answered for.
+// ErrOil is what errors.Is finds when an oil or a temperature cannot be answered for.
 var ErrOil = errors.New("oil")
 
 const (

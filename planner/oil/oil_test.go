@@ -2,6 +2,7 @@ package oil_test
 
 import (
 	"math"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -276,7 +277,8 @@ func TestRubber(t *testing.T) {
 	require.NoError(t, err)
 	require.False(t, limited)
 	_, err = oil.ShelfLife("ACM", cured)
-	require.ErrorContains(t, err, `rubber: found "ACM", expected one of NR,`)
+	require.ErrorIs(t, err, oil.ErrRubber)
+	require.True(t, strings.HasPrefix(err.Error(), `rubber: found "ACM", expected one of NR,`), err)
 	_, _, _, err = oil.SealLife("NR", cured)
 	require.ErrorContains(t, err, `rubber: found "NR", expected one of NBR,`)
 	december, err := oil.ParseQuarter("2019-Q4")

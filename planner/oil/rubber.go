@@ -1,6 +1,7 @@
 package oil
 
 import (
+	"errors"
 	"fmt"
 	"strconv"
 	"strings"
@@ -8,6 +9,9 @@ import (
 
 	"roundkit/planner/day"
 )
+
+// ErrRubber is what errors.Is finds when a rubber or its quarter cannot be answered for.
+var ErrRubber = errors.New("rubber")
 
 // Quarter is a quarter of a year, as it stands on a seal bag: 2016-Q3.
 type Quarter struct{ Year, Number int }
@@ -18,7 +22,7 @@ func ParseQuarter(text string) (Quarter, error) {
 	y, yearErr := strconv.Atoi(year)
 	n, numberErr := strconv.Atoi(number)
 	if !ok || yearErr != nil || numberErr != nil || len(year) != 4 || len(number) != 1 || y < 1900 || y > 2999 || n < 1 || n > 4 {
-		return Quarter{}, fmt.Errorf("%w: found %q, expected a quarter such as 2016-Q3", ErrOil, text)
+		return Quarter{}, fmt.Errorf("%w: found %q, expected a quarter such as 2016-Q3", ErrRubber, text)
 	}
 	return Quarter{y, n}, nil
 }
@@ -51,7 +55,7 @@ var shelfGroups = []struct {
 
 // ShelfLife returns the storage life of an unassembled seal of a rubber (NBR, FKM, ...)
 // cured in a quarter, counted from the quarter's last day (common practice). It returns
-// ErrOil for a rubber the standard does not give. Source: ISO 2230:2002. It covers
+// ErrRubber for a rubber the standard does not give. Source: ISO 2230:2002. It covers
 // neither fitted seals nor service life.
 func ShelfLife(rubber string, cured Quarter) (Shelf, error) {
 	var known []string
@@ -77,7 +81,7 @@ var sealLives = []struct {
 }
 
 // SealLife returns the shelf life of a seal stored the way of SAE ARP5316D: its years
-// and last day, or limited false for a rubber without a limit. It returns ErrOil for a
+// and last day, or limited false for a rubber without a limit. It returns ErrRubber for a
 // rubber the document does not give.
 func SealLife(rubber string, cured Quarter) (years int, useBy day.Day, limited bool, err error) {
 	var known []string
@@ -95,5 +99,5 @@ func SealLife(rubber string, cured Quarter) (years int, useBy day.Day, limited b
 }
 
 func unknownRubber(rubber string, known []string) error {
-	return fmt.Errorf("%w: rubber: found %q, expected one of %s: another has no known storage life", ErrOil, rubber, strings.Join(known, ", "))
+	return fmt.Errorf("%w: found %q, expected one of %s: another has no known storage life", ErrRubber, rubber, strings.Join(known, ", "))
 }

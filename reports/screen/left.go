@@ -56,7 +56,11 @@ func said(r left.Jobs) []string {
 	for _, p := range r.Next[:min(nextShown, len(r.Next))] {
 		next = append(next, p.Part+" "+strconv.Itoa(p.Left))
 	}
-	return []string{r.Service, "", number(r.Left), number(r.LeftAfterPlan), r.LimitedBy, strings.Join(next, ", ")}
+	stopper := r.LimitedBy
+	if r.Left == nil {
+		stopper = "(nothing)" // an empty row would look forgotten
+	}
+	return []string{r.Service, "", number(r.Left), number(r.LeftAfterPlan), stopper, strings.Join(next, ", ")}
 }
 
 // alike takes rows together that follow each other and say the same: a phone has few lines.
