@@ -45,6 +45,10 @@ type Facts struct {
 	Months   []ClosedMonth
 	Closed   *Closed // nil: nothing is closed, or the days asked for are not all of it
 	Entries  []LateEntry
+	// Formula is the cost formula; blank: by lot. By another, Issued has the cost of all that
+	// left for the outside, and Moves say only how much of which lot.
+	Formula Formula
+	Issued  []Issued
 
 	closing day.Day // the month that is being closed; 0: none
 }

@@ -31,6 +31,7 @@ func lineOf(kind string) string {
 // past values what left our places, and what closed months hold.
 func (w *work) past() {
 	w.value(w.f.Moves)
+	w.issued()
 	c := w.f.Closed
 	if c == nil {
 		return
@@ -132,7 +133,9 @@ func (w *work) value(moves []Moved) {
 		case l.cost == nil:
 			w.notValued[m.Outside+": "+l.why] += m.Moves
 		case to != nil:
-			to.of(m.Outside).add(l.cost, m.Quantity)
+			if w.byLot() {
+				to.of(m.Outside).add(l.cost, m.Quantity)
+			}
 			if l.list != nil && m.Outside == Used {
 				to.list.add(l.list, m.Quantity)
 			}
@@ -144,13 +147,33 @@ func (w *work) value(moves []Moved) {
 	}
 	for x, quantity := range all {
 		to := of(lines, x.lot.line)
-		to.of(x.outside).add(x.lot.cost, quantity)
+		if w.byLot() {
+			to.of(x.outside).add(x.lot.cost, quantity)
+		}
 		if x.lot.list != nil && x.outside == Used {
 			to.list.add(x.lot.list, quantity)
 		}
 	}
 	w.settle(w.rows, rows)
 	w.settle(w.lines, lines)
+}
+
+func (w *work) byLot() bool { return w.f.Formula == "" || w.f.Formula == Lot }
+
+// issued adds what another cost formula makes of what left for the outside.
+func (w *work) issued() {
+	for _, x := range w.f.Issued {
+		l := w.factsOf(x.Lot)
+		w.add(w.keyOf(x.Moved, l), l.line, x.Cost, func(r *Row) *big.Rat {
+			switch x.Outside {
+			case Used:
+				return r.Used
+			case Scrap:
+				return r.Scrapped
+			}
+			return r.Difference
+		})
+	}
 }
 
 func (w *work) settle(rows map[string]*Row, all map[string]*sums) {

@@ -15,7 +15,7 @@ type Flow struct {
 	Quantity   units.Quantity
 }
 
-// Balance is what became of a part's money, in home currency at the lots' own cost:
+// Balance is what became of a part's money, in home currency by one cost formula:
 // Opening + Purchases + OpenedKits - Used - Scrapped - Difference = Closing, exactly.
 // Remainder is what is left over, 0 in sound books.
 type Balance struct {
@@ -26,7 +26,50 @@ type Balance struct {
 	Difference         *big.Rat // above 0 is missing
 	Closing, Remainder *big.Rat
 	Left               units.Quantity // quantity left over, of the lots without a cost too
-	NotValued          []string       // lots without a cost
+	NotValued          []string       // lots without a cost, with the reason
+}
+
+func newBalance(part string) *Balance {
+	b := &Balance{Part: part}
+	for _, f := range b.figures() {
+		*f = new(big.Rat)
+	}
+	return b
+}
+
+// figures are its money in the order of the equation, what is left over last.
+func (b *Balance) figures() []**big.Rat {
+	return []**big.Rat{&b.Opening, &b.Purchases, &b.OpenedKits, &b.Used, &b.Scrapped, &b.Difference, &b.Closing, &b.Remainder}
+}
+
+// settle works out what is left over.
+func (b *Balance) settle() {
+	b.Remainder.Add(b.Opening, b.Purchases)
+	b.Remainder.Add(b.Remainder, b.OpenedKits)
+	for _, f := range []*big.Rat{b.Used, b.Scrapped, b.Difference, b.Closing} {
+		b.Remainder.Sub(b.Remainder, f)
+	}
+}
+
+// without notes a lot that cannot be valued, once.
+func (b *Balance) without(lot, why string, seen map[string]bool) {
+	if !seen[lot] {
+		seen[lot] = true
+		b.NotValued = append(b.NotValued, why)
+	}
+}
+
+// TotalBalance adds balances up: the whole store.
+func TotalBalance(all []Balance) Balance {
+	t := newBalance("")
+	for i := range all {
+		of := all[i].figures()
+		for k, f := range t.figures() {
+			(*f).Add(*f, *of[k])
+		}
+		t.NotValued = append(t.NotValued, all[i].NotValued...)
+	}
+	return *t
 }
 
 // Apart reports whether the books of the part do not balance.
@@ -34,9 +77,10 @@ func (b Balance) Apart() bool { return b.Remainder.Sign() != 0 || b.Left != 0 }
 
 // The other outside places.
 const (
-	opening   = "opening"
-	purchase  = "supplier"
-	openedKit = "opened kit"
+	opening    = "opening"
+	purchase   = "supplier"
+	openedKit  = "opened kit"
+	relabelled = "relabelled"
 )
 
 // Reconcile sets what each part took in against what it gave and what is there. Flows are
@@ -51,14 +95,11 @@ func Reconcile(s *planner.Snapshot, costs []Cost, flows []Flow, there map[string
 	of := func(lot string) *Balance {
 		b := all[partOf[lot]]
 		if b == nil {
-			zero := func() *big.Rat { return new(big.Rat) }
-			b = &Balance{Part: partOf[lot], Opening: zero(), Purchases: zero(), OpenedKits: zero(), Used: zero(), Scrapped: zero(), Difference: zero(),
-				Closing: zero(), Remainder: zero()}
+			b = newBalance(partOf[lot])
 			all[partOf[lot]] = b
 		}
-		if prices.Of(lot).Cost == nil && !unvalued[lot] {
-			unvalued[lot] = true
-			b.NotValued = append(b.NotValued, lot)
+		if prices.Of(lot).Cost == nil {
+			b.without(lot, prices.why[lot], unvalued)
 		}
 		return b
 	}

@@ -114,6 +114,7 @@ type NotValued struct {
 // Result is the spend of a season by one view.
 type Result struct {
 	By, Currency string
+	Valued       Formula
 	AsOf         day.Day
 	Rows         []Row
 	Lines        []Row // the same by budget line
@@ -143,6 +144,7 @@ func Of(o *forecast.Outlook, by string, f Facts) (Result, error) {
 		return Result{}, err
 	}
 	res := Result{By: by, AsOf: w.s.AsOf, Currency: w.home(), Allocations: w.allocations(p.left), Corrections: w.corrections, Late: f.late(w)}
+	res.Valued = cmp.Or(f.Formula, Lot)
 	p.fan(w)
 	res.Rows, res.Lines = w.sorted(w.rows), w.sorted(w.lines)
 	res.Total = Total(res.Rows)
