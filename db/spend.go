@@ -18,13 +18,15 @@ import (
 type SpendOptions struct {
 	SnapshotOptions
 	View     string
-	From, To *day.Day // both in it; nil: the whole season so far
+	From, To *day.Day      // both in it; nil: the whole season so far
+	Valued   spend.Formula // blank: by lot
 }
 
 // Spend reads what the books say has happened, for one view of the season of a snapshot:
 // sums of what left for the outside, grouped in the database, cost rows, charges, and what
 // closed months hold. Asked for all there is, closed months are not added up again; asked
-// for some days, or for a day before the last closing, everything is, at today's costs.
+// for some days, or for a day before the last closing, everything is, at today's costs; so
+// it is by another cost formula, since the books are closed by lot.
 func (s *Store) Spend(ctx context.Context, o SpendOptions, snap *planner.Snapshot) (f spend.Facts, err error) {
 	f.From, f.To = o.From, o.To
 	err = s.asOf(ctx, o.SnapshotOptions, func(q *sqlcgen.Queries, k *known, before time.Time) (err error) {
@@ -42,7 +44,14 @@ func (s *Store) Spend(ctx context.Context, o SpendOptions, snap *planner.Snapsho
 		}
 		keepAsked(&f)
 		prices := spend.NewPrices(snap, f.Costs)
-		if len(f.Months) > 0 && o.From == nil && o.To == nil && !r.before.Before(r.closedEnd(f.Months)) {
+		byLot := o.Valued == "" || o.Valued == spend.Lot
+		if !byLot {
+			f.Formula = o.Valued
+			if f.Issued, _, err = r.valued(ctx, snap, f, o.Valued, since); err != nil {
+				return err
+			}
+		}
+		if byLot && len(f.Months) > 0 && o.From == nil && o.To == nil && !r.before.Before(r.closedEnd(f.Months)) {
 			return r.closed(ctx, &f, prices)
 		}
 		if f.Moves, err = r.moves(ctx, f.Months, since); err != nil {
@@ -73,6 +82,7 @@ type spendReader struct {
 	zone    *time.Location
 	view    string
 	before  time.Time
+	now     bool // before is not a past day
 	lots    map[int32]string
 	outside map[string]int32 // its place's number
 	alone   bool             // no other season has lots

@@ -88,8 +88,8 @@ func verifyMoney(ctx context.Context, q *sqlcgen.Queries, now time.Time) (closed
 			}
 			closed = append(closed, faults...)
 		}
-		r := &spendReader{q: q, season: season.ID, zone: zone}
-		balances, err := r.reconcile(ctx, snap, now.Add(maxAhead))
+		r := &spendReader{q: q, season: season.ID, zone: zone, before: now.Add(maxAhead), now: true}
+		balances, err := r.reconcile(ctx, snap)
 		if err != nil {
 			return nil, nil, err
 		}

@@ -211,3 +211,33 @@ FROM movement AS m
 WHERE e.season_id = sqlc.arg(season_id) AND e.happened_at < sqlc.arg(before)
     AND (f.code IN ('used', 'scrap', 'count difference') OR g.code IN ('used', 'scrap', 'count difference'))
 ORDER BY e.happened_at, k.seq, m.n;
+
+-- name: SpendStretches :many
+-- The instants that cut a season's records into stretches of so many.
+SELECT x.happened_at::timestamptz AS first FROM (
+        SELECT e.happened_at, row_number() OVER (ORDER BY e.happened_at) AS n FROM entry AS e
+        WHERE e.season_id = sqlc.arg(season_id) AND e.happened_at < sqlc.arg(before)
+    ) AS x
+WHERE (x.n - 1) % sqlc.arg(size)::integer = 0 AND x.n > 1
+ORDER BY 1;
+
+-- name: SpendEvents :many
+-- A stretch of movements over the edge of our places, in the order of time; an end of ours
+-- is blank. Of the days from since on they have the key of the view.
+SELECT (CASE WHEN e.happened_at < sqlc.arg(since) THEN '' ELSE CASE sqlc.arg(view)::text
+            WHEN 'round' THEN coalesce(e.round, '')
+            WHEN 'service' THEN coalesce(e.service, '')
+            WHEN 'assembly' THEN coalesce(e.assembly, '')
+            WHEN 'rider' THEN coalesce(e.rider, '')
+            WHEN 'month' THEN to_char(coalesce(
+                (SELECT min(c.month) FROM closed_month AS c WHERE c.month >= date_trunc('month', e.happened_at AT TIME ZONE sqlc.arg(zone)::text) AND e.seq <= c.last_entry),
+                greatest(date_trunc('month', e.happened_at AT TIME ZONE sqlc.arg(zone)::text), sqlc.arg(open_month)::date)), 'YYYY-MM')
+            ELSE '' END END)::text AS key,
+    (e.happened_at >= sqlc.arg(since))::boolean AS asked, m.lot_id,
+    (CASE WHEN f.kept THEN '' ELSE f.code END)::text AS from_outside, (CASE WHEN g.kept THEN '' ELSE g.code END)::text AS to_outside, m.quantity
+FROM spend_entry AS e
+    JOIN movement AS m ON m.entry_id = e.id
+    JOIN place AS f ON f.id = m.from_id
+    JOIN place AS g ON g.id = m.to_id
+WHERE e.season_id = sqlc.arg(season_id) AND e.happened_at >= sqlc.arg(first) AND e.happened_at < sqlc.arg(before) AND NOT (f.kept AND g.kept)
+ORDER BY e.happened_at, e.seq, m.n;

@@ -495,6 +495,82 @@ func (q *Queries) SpendCounts(ctx context.Context, arg SpendCountsParams) ([]Spe
 	return items, nil
 }
 
+const SpendEvents = `-- name: SpendEvents :many
+SELECT (CASE WHEN e.happened_at < $1 THEN '' ELSE CASE $2::text
+            WHEN 'round' THEN coalesce(e.round, '')
+            WHEN 'service' THEN coalesce(e.service, '')
+            WHEN 'assembly' THEN coalesce(e.assembly, '')
+            WHEN 'rider' THEN coalesce(e.rider, '')
+            WHEN 'month' THEN to_char(coalesce(
+                (SELECT min(c.month) FROM closed_month AS c WHERE c.month >= date_trunc('month', e.happened_at AT TIME ZONE $3::text) AND e.seq <= c.last_entry),
+                greatest(date_trunc('month', e.happened_at AT TIME ZONE $3::text), $4::date)), 'YYYY-MM')
+            ELSE '' END END)::text AS key,
+    (e.happened_at >= $1)::boolean AS asked, m.lot_id,
+    (CASE WHEN f.kept THEN '' ELSE f.code END)::text AS from_outside, (CASE WHEN g.kept THEN '' ELSE g.code END)::text AS to_outside, m.quantity
+FROM spend_entry AS e
+    JOIN movement AS m ON m.entry_id = e.id
+    JOIN place AS f ON f.id = m.from_id
+    JOIN place AS g ON g.id = m.to_id
+WHERE e.season_id = $5 AND e.happened_at >= $6 AND e.happened_at < $7 AND NOT (f.kept AND g.kept)
+ORDER BY e.happened_at, e.seq, m.n
+`
+
+type SpendEventsParams struct {
+	Since     time.Time
+	View      string
+	Zone      string
+	OpenMonth time.Time
+	SeasonID  int32
+	First     time.Time
+	Before    time.Time
+}
+
+type SpendEventsRow struct {
+	Key         string
+	Asked       bool
+	LotID       int32
+	FromOutside string
+	ToOutside   string
+	Quantity    int64
+}
+
+// A stretch of movements over the edge of our places, in the order of time; an end of ours
+// is blank. Of the days from since on they have the key of the view.
+func (q *Queries) SpendEvents(ctx context.Context, arg SpendEventsParams) ([]SpendEventsRow, error) {
+	rows, err := q.db.Query(ctx, SpendEvents,
+		arg.Since,
+		arg.View,
+		arg.Zone,
+		arg.OpenMonth,
+		arg.SeasonID,
+		arg.First,
+		arg.Before,
+	)
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	var items []SpendEventsRow
+	for rows.Next() {
+		var i SpendEventsRow
+		if err := rows.Scan(
+			&i.Key,
+			&i.Asked,
+			&i.LotID,
+			&i.FromOutside,
+			&i.ToOutside,
+			&i.Quantity,
+		); err != nil {
+			return nil, err
+		}
+		items = append(items, i)
+	}
+	if err := rows.Err(); err != nil {
+		return nil, err
+	}
+	return items, nil
+}
+
 const SpendFlows = `-- name: SpendFlows :many
 SELECT l.code AS lot, p.code AS place, sum(x.quantity)::bigint AS quantity
 FROM (
@@ -746,6 +822,36 @@ func (q *Queries) SpendSpan(ctx context.Context, otherwise time.Time, seasonID i
 	var i SpendSpanRow
 	err := row.Scan(&i.First, &i.Last)
 	return i, err
+}
+
+const SpendStretches = `-- name: SpendStretches :many
+SELECT x.happened_at::timestamptz AS first FROM (
+        SELECT e.happened_at, row_number() OVER (ORDER BY e.happened_at) AS n FROM entry AS e
+        WHERE e.season_id = $1 AND e.happened_at < $2
+    ) AS x
+WHERE (x.n - 1) % $3::integer = 0 AND x.n > 1
+ORDER BY 1
+`
+
+// The instants that cut a season's records into stretches of so many.
+func (q *Queries) SpendStretches(ctx context.Context, seasonID int32, before time.Time, size int32) ([]time.Time, error) {
+	rows, err := q.db.Query(ctx, SpendStretches, seasonID, before, size)
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	var items []time.Time
+	for rows.Next() {
+		var first time.Time
+		if err := rows.Scan(&first); err != nil {
+			return nil, err
+		}
+		items = append(items, first)
+	}
+	if err := rows.Err(); err != nil {
+		return nil, err
+	}
+	return items, nil
 }
 
 const SpendTakenBack = `-- name: SpendTakenBack :many
