@@ -111,3 +111,19 @@ func TestVariance(t *testing.T) {
 	require.Equal(t, "138", v.Quantity.String())
 	require.Equal(t, "-42", v.Total.String())
 }
+
+// In fractions the two variances are what they are in decimals.
+func TestVariancesAreVarianceOf(t *testing.T) {
+	t.Parallel()
+	rapid.Check(t, func(t *rapid.T) {
+		draw := func(name string) decimal.Decimal {
+			return decimal.New(rapid.Int64Range(0, 1_000_000).Draw(t, name), -3)
+		}
+		actual, standard := cost.Spend{Quantity: draw("aq"), Price: draw("ap")}, cost.Spend{Quantity: draw("sq"), Price: draw("sp")}
+		want := cost.VarianceOf(actual, standard)
+		price, quantity := cost.Variances(actual.Quantity.Rat(), actual.Quantity.Mul(actual.Price).Rat(), standard.Quantity.Rat(), standard.Price.Rat())
+		require.Zero(t, want.Price.Rat().Cmp(price))
+		require.Zero(t, want.Quantity.Rat().Cmp(quantity))
+		require.Zero(t, want.Total.Rat().Cmp(price.Add(price, quantity)))
+	})
+}

@@ -1,6 +1,10 @@
 package cost
 
-import "github.com/shopspring/decimal"
+import (
+	"math/big"
+
+	"github.com/shopspring/decimal"
+)
 
 // Spend is a quantity of a part and its price each, as planned (standard) or as it was.
 type Spend struct{ Quantity, Price decimal.Decimal }
@@ -21,4 +25,13 @@ func VarianceOf(actual, standard Spend) Variance {
 	}
 	v.Total = v.Price.Add(v.Quantity)
 	return v
+}
+
+// Variances is VarianceOf in fractions, for an actual price that is a cost over a quantity:
+// its product with the quantity is the cost again, exactly.
+func Variances(actualQuantity, actualCost, standardQuantity, standardPrice *big.Rat) (price, quantity *big.Rat) {
+	price = new(big.Rat).Mul(standardPrice, actualQuantity)
+	price.Sub(actualCost, price)
+	quantity = new(big.Rat).Sub(actualQuantity, standardQuantity)
+	return price, quantity.Mul(quantity, standardPrice)
 }

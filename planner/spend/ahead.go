@@ -48,9 +48,9 @@ func (w *work) findPrice(part string) listPrice {
 	if currency == "" {
 		currency = w.home()
 	}
-	rate, ok := rateOn(w.s, currency, w.s.AsOf)
+	rate, ok := rateOn(w.s, currency, w.priceOn)
 	if !ok {
-		return listPrice{supplier: best.Supplier, why: fmt.Sprintf("to come: no rate for %s on %s, for %s", currency, w.s.AsOf, part)}
+		return listPrice{supplier: best.Supplier, why: fmt.Sprintf("to come: no rate for %s on %s, for %s", currency, w.priceOn, part)}
 	}
 	unit := w.parts[part].Unit.Base()
 	pack := units.Quantity(unit)

@@ -5,6 +5,8 @@ import (
 	"math/big"
 	"slices"
 
+	"github.com/shopspring/decimal"
+
 	"roundkit/planner"
 	"roundkit/planner/units"
 )
@@ -140,4 +142,40 @@ func Reconcile(s *planner.Snapshot, costs []Cost, flows []Flow, there map[string
 		out = append(out, *all[part])
 	}
 	return out
+}
+
+// PrintedBalance is a balance as it is printed.
+type PrintedBalance struct {
+	Part                                                                           string
+	Opening, Purchases, OpenedKits, Used, Scrapped, Difference, Closing, Remainder decimal.Decimal
+}
+
+// PrintBalances rounds balances so that each still balances as printed, and each figure
+// adds up to that of their total.
+func PrintBalances(all []Balance, places int) ([]PrintedBalance, PrintedBalance) {
+	const in = 3 // figures of what came in; the others are taken off
+	rows := make([][]*big.Rat, len(all))
+	for i := range all {
+		for k, f := range all[i].figures() {
+			x := *f
+			if k >= in {
+				x = new(big.Rat).Neg(x)
+			}
+			rows[i] = append(rows[i], x)
+		}
+	}
+	printed := make([]PrintedBalance, len(all)+1)
+	for i, r := range PrintTable(rows, places) {
+		p := &printed[i]
+		if i < len(all) {
+			p.Part = all[i].Part
+		}
+		for k, to := range []*decimal.Decimal{&p.Opening, &p.Purchases, &p.OpenedKits, &p.Used, &p.Scrapped, &p.Difference, &p.Closing, &p.Remainder} {
+			*to = r[k]
+			if k >= in {
+				*to = r[k].Neg()
+			}
+		}
+	}
+	return printed[:len(all)], printed[len(all)]
 }

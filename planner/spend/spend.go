@@ -168,11 +168,12 @@ type work struct {
 	lots        map[string]planner.Lot
 	parts       map[string]planner.Part
 	offers      map[string]listPrice // of parts, as they were asked for
+	priceOn     day.Day              // whose rate a list price has
 	known       map[string]*lotFacts
 }
 
 func newWork(s *planner.Snapshot, by string, f Facts) *work {
-	w := &work{s: s, f: f, by: by, rows: map[string]*Row{}, lines: map[string]*Row{}, notValued: map[string]int{},
+	w := &work{s: s, f: f, by: by, priceOn: s.AsOf, rows: map[string]*Row{}, lines: map[string]*Row{}, notValued: map[string]int{},
 		lots: map[string]planner.Lot{}, parts: map[string]planner.Part{}, offers: map[string]listPrice{}, known: map[string]*lotFacts{}}
 	for _, l := range w.s.Lots {
 		w.lots[l.Code] = l

@@ -19,6 +19,7 @@ type Spend struct {
 	By          string            `json:"by"`
 	AsOf        day.Day           `json:"as_of"`
 	Currency    string            `json:"currency"`
+	Valued      string            `json:"valued"` // the cost formula: lot, fifo or average
 	Rows        []SpendRow        `json:"rows"`
 	Total       SpendRow          `json:"total"`
 	Lines       []SpendRow        `json:"lines"` // by budget line
@@ -82,7 +83,7 @@ type SpendNotValued struct {
 
 // OfSpend renders a spend.
 func OfSpend(r spend.Result) Spend {
-	out := Spend{By: r.By, AsOf: r.AsOf, Currency: r.Currency, Rows: []SpendRow{}, Lines: []SpendRow{}, Allocations: []SpendAllocation{},
+	out := Spend{By: r.By, AsOf: r.AsOf, Currency: r.Currency, Valued: string(r.Valued), Rows: []SpendRow{}, Lines: []SpendRow{}, Allocations: []SpendAllocation{},
 		Corrections: []SpendCorrection{}, Late: []SpendLate{}, NotValued: []SpendNotValued{}}
 	rows, total := spend.PrintRows(r.Rows, r.Total, moneyDigits)
 	for _, x := range rows {

@@ -16,8 +16,8 @@ const cents = 2
 // Spend prints what the season has cost and what is still to come, by one view.
 func Spend(w io.Writer, look term.Look, r spend.Result, clock string) error {
 	rows, total := spend.PrintRows(r.Rows, r.Total, cents)
-	said := fmt.Sprintf("spent %s %s so far: used %s at the lots' cost, charges %s, scrapped %s, missing %s; ordered and not here %s",
-		coin(total.Used.Add(total.Charges).Add(total.Scrapped).Add(total.Difference)), r.Currency, coin(total.Used), coin(total.Charges), coin(total.Scrapped),
+	said := fmt.Sprintf("spent %s %s so far: used %s %s, charges %s, scrapped %s, missing %s; ordered and not here %s",
+		coin(total.Used.Add(total.Charges).Add(total.Scrapped).Add(total.Difference)), r.Currency, coin(total.Used), FormulaName(r.Valued), coin(total.Charges), coin(total.Scrapped),
 		coin(total.Difference), coin(total.Committed))
 	end := fmt.Sprintf("at the season's end %s, one season in ten below %s, one in ten above %s; budget %s. To come at list price %s, of it %s of parts with an allocation",
 		coin(total.P50), coin(total.P10), coin(total.P90), coin(total.Budget), coin(total.ExpectedList), coin(total.ExpectedAllocationList))
