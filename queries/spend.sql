@@ -241,3 +241,11 @@ FROM spend_entry AS e
     JOIN place AS g ON g.id = m.to_id
 WHERE e.season_id = sqlc.arg(season_id) AND e.happened_at >= sqlc.arg(first) AND e.happened_at < sqlc.arg(before) AND NOT (f.kept AND g.kept)
 ORDER BY e.happened_at, e.seq, m.n;
+
+-- name: SpendJobs :many
+-- The jobs done by then and not taken back, by round, service and assembly.
+SELECT coalesce(j.round, '')::text AS round, j.service, coalesce(j.assembly, '')::text AS assembly, count(*)::integer AS jobs
+FROM job AS j JOIN entry AS e ON e.id = j.entry_id LEFT JOIN entry AS u ON u.undoes = e.id
+WHERE e.season_id = sqlc.arg(season_id) AND e.happened_at >= sqlc.arg(since) AND e.happened_at < sqlc.arg(before) AND (u.id IS NULL OR u.happened_at >= sqlc.arg(before))
+GROUP BY 1, 2, 3
+ORDER BY 1, 2, 3;

@@ -615,6 +615,47 @@ func (q *Queries) SpendFlows(ctx context.Context, before time.Time, seasonID int
 	return items, nil
 }
 
+const SpendJobs = `-- name: SpendJobs :many
+SELECT coalesce(j.round, '')::text AS round, j.service, coalesce(j.assembly, '')::text AS assembly, count(*)::integer AS jobs
+FROM job AS j JOIN entry AS e ON e.id = j.entry_id LEFT JOIN entry AS u ON u.undoes = e.id
+WHERE e.season_id = $1 AND e.happened_at >= $2 AND e.happened_at < $3 AND (u.id IS NULL OR u.happened_at >= $3)
+GROUP BY 1, 2, 3
+ORDER BY 1, 2, 3
+`
+
+type SpendJobsRow struct {
+	Round    string
+	Service  string
+	Assembly string
+	Jobs     int32
+}
+
+// The jobs done by then and not taken back, by round, service and assembly.
+func (q *Queries) SpendJobs(ctx context.Context, seasonID int32, since time.Time, before time.Time) ([]SpendJobsRow, error) {
+	rows, err := q.db.Query(ctx, SpendJobs, seasonID, since, before)
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	var items []SpendJobsRow
+	for rows.Next() {
+		var i SpendJobsRow
+		if err := rows.Scan(
+			&i.Round,
+			&i.Service,
+			&i.Assembly,
+			&i.Jobs,
+		); err != nil {
+			return nil, err
+		}
+		items = append(items, i)
+	}
+	if err := rows.Err(); err != nil {
+		return nil, err
+	}
+	return items, nil
+}
+
 const SpendLater = `-- name: SpendLater :one
 SELECT EXISTS (SELECT FROM entry WHERE season_id = $1 AND happened_at >= $2)
 `

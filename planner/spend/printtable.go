@@ -9,7 +9,8 @@ import (
 // PrintTable rounds a table whose every row sums to 0 (what came in less what went less
 // what is there) to so many decimals, so that the printed rows still sum to 0 and every
 // printed column adds up to its printed total, which is the last row returned. Each figure
-// is its exact value rounded down or up, the total's too; what is exact already stays.
+// is its exact value rounded down or up, the total's too, and that to the nearer where both
+// sums let it be; what is exact already stays.
 //
 // Method: controlled rounding (Causey, Cox and Ernst 1985, from memory). With the totals
 // below them all rows and columns sum to 0, so a figure with a fraction is never alone in
@@ -55,13 +56,18 @@ func PrintTable(rows [][]*big.Rat, places int) [][]decimal.Decimal {
 type controlled struct {
 	whole [][]*big.Int
 	rest  [][]*big.Rat
+	up    []bool // of the totals: the nearer is above
 }
 
 func (t *controlled) fraction(r, c int) bool { return t.rest[r][c].Sign() != 0 }
 
-// round takes all fractions away.
+// round takes all fractions away, those of the totals first.
 func (t *controlled) round() {
-	for r := range t.rest {
+	half := big.NewRat(1, 2)
+	for _, x := range t.rest[len(t.rest)-1] {
+		t.up = append(t.up, x.Cmp(half) > 0)
+	}
+	for r := len(t.rest) - 1; r >= 0; r-- {
 		for c := range t.rest[r] {
 			for t.fraction(r, c) {
 				t.shift(t.ring(r, c))
@@ -103,12 +109,11 @@ func (t *controlled) ring(r, c int) []at {
 	}
 }
 
-// shift moves as much along a ring as makes one fraction whole: from the smaller side, so
-// that figures go to the nearer whole where they can.
+// shift moves as much along a ring as makes one fraction whole: the way that suits the
+// totals, else the shorter.
 func (t *controlled) shift(ring []at) {
 	one := big.NewRat(1, 1)
-	room := func(up int) *big.Rat { // figures of one kind go up, of the other down
-		var least *big.Rat
+	room := func(up int) (least *big.Rat, suits int) { // figures of one kind go up, of the other down
 		for i, x := range ring {
 			left := t.rest[x.r][x.c]
 			if i%2 == up {
@@ -117,11 +122,15 @@ func (t *controlled) shift(ring []at) {
 			if least == nil || left.Cmp(least) < 0 {
 				least = left
 			}
+			if x.r == len(t.rest)-1 && t.up[x.c] == (i%2 == up) {
+				suits++
+			}
 		}
-		return new(big.Rat).Set(least)
+		return new(big.Rat).Set(least), suits
 	}
-	up, by := 0, room(0)
-	if other := room(1); other.Cmp(by) < 0 {
+	up := 0
+	by, suits := room(0)
+	if other, more := room(1); more > suits || more == suits && other.Cmp(by) < 0 {
 		up, by = 1, other
 	}
 	for i, x := range ring {

@@ -241,3 +241,11 @@ func PrintVariances(all []Variance, places int) (printed []PrintedVariance, tota
 	}
 	return nil, total
 }
+
+// ActualPrice is what one of the part's unit cost; nil: nothing was used.
+func (v Variance) ActualPrice() *big.Rat {
+	if v.Used.Sign() == 0 {
+		return nil
+	}
+	return new(big.Rat).Quo(v.Cost, v.Used)
+}
