@@ -31,6 +31,7 @@ import (
 	"roundkit/cmd/roundkit/pack"
 	"roundkit/cmd/roundkit/papers"
 	"roundkit/cmd/roundkit/plan"
+	"roundkit/cmd/roundkit/rate"
 	"roundkit/cmd/roundkit/reorder"
 	"roundkit/cmd/roundkit/spend"
 	"roundkit/cmd/roundkit/stock"
@@ -62,6 +63,7 @@ func commands(env *frame.Env) []*cli.Command {
 		spend.Command(env),
 		charge.Command(env),
 		month.Command(env),
+		rate.Command(env),
 		oil.Command(env),
 		oil.Rubber(env),
 		check.Command(env),

@@ -81,9 +81,14 @@ func load(env *frame.Env, c *cli.Context) error {
 	if err != nil {
 		return err
 	}
-	progress := env.Progress(c.Context, "reading "+filepath.Base(args[0]), 2)
+	return Load(env, c, o, args[0], func() (workbook.Input, error) { return seasonfile.Read(args[0], seasonfile.Limits{}) })
+}
+
+// Load reads what a file says into the database, all or nothing, and tells what changed.
+func Load(env *frame.Env, c *cli.Context, o frame.Options, file string, read func() (workbook.Input, error)) error {
+	progress := env.Progress(c.Context, "reading "+filepath.Base(file), 2)
 	defer progress.Done()
-	in, err := seasonfile.Read(args[0], seasonfile.Limits{})
+	in, err := read()
 	if err != nil {
 		return err
 	}
@@ -114,7 +119,7 @@ func load(env *frame.Env, c *cli.Context) error {
 	if o.JSON {
 		return env.PrintJSON(answer)
 	}
-	say(env, args[0], answer, report)
+	say(env, file, answer, report)
 	return nil
 }
 
