@@ -63,11 +63,12 @@ func (w *work) findPrice(part string) listPrice {
 
 // plan is what is left to do, made ready to be drawn.
 type plan struct {
-	wet   []float64
-	jobs  []planned
-	free  map[string]*freeLeft
-	left  map[string]*big.Rat // the mean of each part, in its unit
-	total Band
+	wet    []float64
+	jobs   []planned
+	free   map[string]*freeLeft
+	left   map[string]*big.Rat            // the mean of each part, in its unit
+	riders map[string]map[string]*big.Rat // the same by part and rider
+	total  Band
 }
 
 // planned is jobs of one service left at one round.
@@ -90,7 +91,7 @@ type freeLeft struct{ from, now float64 }
 
 // ahead adds what is left to do in the season at list price.
 func (w *work) ahead() (*plan, error) {
-	p := &plan{free: map[string]*freeLeft{}, left: map[string]*big.Rat{}}
+	p := &plan{free: map[string]*freeLeft{}, left: map[string]*big.Rat{}, riders: map[string]map[string]*big.Rat{}}
 	for _, part := range w.s.Parts {
 		p.left[part.Code] = new(big.Rat)
 	}
@@ -116,6 +117,7 @@ func (w *work) ahead() (*plan, error) {
 				return nil, fmt.Errorf("part %s, service %s: found an expected use that is no number", u.Part, a.Service)
 			}
 			p.left[u.Part].Add(p.left[u.Part], mean)
+			p.forRider(u.Part, w.riderOf(a.Assembly), mean)
 			switch {
 			case mean.Sign() == 0:
 				continue
@@ -155,12 +157,27 @@ func (w *work) keyAhead(a forecast.Ahead, r planner.Round, part planner.Part, su
 	case byAssembly:
 		return a.Assembly
 	}
+	return w.riderOf(a.Assembly)
+}
+
+// riderOf is whose a fork or shock is; blank: nobody's.
+func (w *work) riderOf(assembly string) string {
 	for _, x := range w.s.Assemblies {
-		if x.Code == a.Assembly {
+		if x.Code == assembly {
 			return x.Rider
 		}
 	}
 	return ""
+}
+
+func (p *plan) forRider(part, rider string, mean *big.Rat) {
+	if p.riders[part] == nil {
+		p.riders[part] = map[string]*big.Rat{}
+	}
+	if p.riders[part][rider] == nil {
+		p.riders[part][rider] = new(big.Rat)
+	}
+	p.riders[part][rider].Add(p.riders[part][rider], mean)
 }
 
 // meanOf is the expected use of all the jobs, in the part's unit, the round being wet with

@@ -123,7 +123,8 @@ type Result struct {
 	Corrections  []Correction
 	Late         []Late
 	NotValued    []NotValued
-	Expected     map[string]*big.Rat // what the rest of the season will use of each part, in its unit
+	Expected     map[string]*big.Rat            // what the rest of the season will use of each part, in its unit
+	ByRider      map[string]map[string]*big.Rat // the same by part and rider
 }
 
 // Of returns the spend by a view: what the facts say has happened, and what the outlook
@@ -149,7 +150,7 @@ func Of(o *forecast.Outlook, by string, f Facts) (Result, error) {
 	res.Rows, res.Lines = w.sorted(w.rows), w.sorted(w.lines)
 	res.Total = Total(res.Rows)
 	res.Total.Band = p.total
-	res.Expected = p.left
+	res.Expected, res.ByRider = p.left, p.riders
 	for _, reason := range slices.Sorted(maps.Keys(w.notValued)) {
 		res.NotValued = append(res.NotValued, NotValued{reason, w.notValued[reason]})
 	}

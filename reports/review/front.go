@@ -120,29 +120,39 @@ func (b *book) closing(v spend.Result) string {
 	}
 	text := fmt.Sprintf("Came free: %s at list so far; the allocations are expected to run over by %s in cash. ",
 		spend.PrintOne(v.Total.AllocationList, cents).StringFixed(cents), spend.PrintOne(over, cents).StringFixed(cents))
-	if rows == 0 {
+	tax := new(big.Rat)
+	for _, p := range b.r.Purchases {
+		if p.Tax != nil {
+			tax.Add(tax, p.Tax)
+		}
+	}
+	if tax.Sign() > 0 {
+		text += fmt.Sprintf("Tax of %s on purchases is cash that comes back, and in no figure here. ", spend.PrintOne(tax, cents).StringFixed(cents))
+	}
+	if rows += len(b.r.NoVariance); rows == 0 {
 		return text + "Everything is valued."
 	}
 	return text + fmt.Sprintf("Not valued and in no figure here: %d, listed in the sheet not valued.", rows)
 }
 
 // charts draws rounds, budget lines and the parts that cost most; each points at its sheet.
+// The currency stands in the title: axis titles take the room of the bars.
 func (b *book) charts() error {
 	rounds := b.r.Views[0]
-	if err := b.chart("A8", excelize.ColStacked, "Spent by round", "by "+rounds.By, len(rounds.Rows), []series{{usedColumn, house.Dark}, {chargesColumn, house.Grey}}); err != nil {
+	if err := b.chart("A8", excelize.ColStacked, "Spent by round, "+b.money, "by "+rounds.By, len(rounds.Rows), []series{{usedColumn, house.Dark}, {chargesColumn, house.Grey}}); err != nil {
 		return err
 	}
 	for _, v := range b.r.Views {
 		if v.By != spend.ByLine {
 			continue
 		}
-		if err := b.chart("A22", excelize.Bar, "Budget and where the season will end, by budget line", "by "+v.By, len(v.Rows),
+		if err := b.chart("A22", excelize.Bar, "Budget and where the season will end, by budget line, "+b.money, "by "+v.By, len(v.Rows),
 			[]series{{budgetColumn, house.Grey}, {bandColumn, house.Dark}}); err != nil {
 			return err
 		}
 	}
 	const most, costColumn, listColumn = 10, 6, 7
-	return b.chart("A36", excelize.BarStacked, "The ten parts that cost most", "parts", min(most, len(spend.ByPart(b.r.Traces))),
+	return b.chart("A36", excelize.BarStacked, "The ten parts that cost most, "+b.money, "parts", min(most, len(spend.ByPart(b.r.Traces))),
 		[]series{{costColumn, house.Dark}, {listColumn, house.Grey}})
 }
 
@@ -165,7 +175,7 @@ func (b *book) chart(at string, kind excelize.ChartType, title, sheet string, ro
 		return err
 	}
 	c := &excelize.Chart{Type: kind, Title: excelize.ChartTitle{Paragraph: []excelize.RichTextRun{{Text: title, Font: &excelize.Font{Family: house.Font, Size: 12, Bold: true, Color: house.Dark}}}},
-		Legend: excelize.ChartLegend{Position: "bottom"}, Dimension: excelize.ChartDimension{Width: 735, Height: 275},
+		Legend: excelize.ChartLegend{Position: "bottom"}, Dimension: excelize.ChartDimension{Width: 770, Height: 275},
 		Format: excelize.GraphicOptions{Positioning: "oneCell"}}
 	small := excelize.Font{Family: house.Font, Size: 9, Color: "333333"}
 	c.XAxis = excelize.ChartAxis{Font: small}

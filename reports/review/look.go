@@ -32,6 +32,7 @@ func newStyles(f *excelize.File) (s styles, err error) {
 	at := func(side string, wrap bool) *excelize.Alignment {
 		return &excelize.Alignment{Horizontal: side, Vertical: "center", WrapText: wrap}
 	}
+	apart := &excelize.Alignment{Horizontal: "left", Vertical: "center", Indent: 1} // from the number on its left
 	format := func(text string) *string { return &text }
 	add := func(to *int, style excelize.Style) {
 		if err == nil {
@@ -43,14 +44,14 @@ func newStyles(f *excelize.File) (s styles, err error) {
 	add(&s.title, excelize.Style{Font: font(true, 16, house.Dark), Alignment: at("left", false)})
 	add(&s.subtitle, excelize.Style{Font: font(false, house.FontSize, "444444"), Alignment: at("left", true)})
 	add(&s.section, excelize.Style{Font: font(true, 12, house.Dark), Alignment: at("left", false)})
-	add(&s.head, excelize.Style{Font: font(true, house.FontSize, "FFFFFF"), Fill: fill(house.Dark), Border: box, Alignment: at("left", true)})
+	add(&s.head, excelize.Style{Font: font(true, house.FontSize, "FFFFFF"), Fill: fill(house.Dark), Border: box, Alignment: &excelize.Alignment{Horizontal: "left", Vertical: "center", WrapText: true, Indent: 1}})
 	add(&s.headRight, excelize.Style{Font: font(true, house.FontSize, "FFFFFF"), Fill: fill(house.Dark), Border: box, Alignment: at("right", true)})
-	add(&s.text, excelize.Style{Font: plain, Border: box, Alignment: at("left", false), CustomNumFmt: format("@")})
+	add(&s.text, excelize.Style{Font: plain, Border: box, Alignment: apart, CustomNumFmt: format("@")})
 	add(&s.money, excelize.Style{Font: plain, Border: box, Alignment: at("right", false), CustomNumFmt: format(money)})
 	add(&s.fine, excelize.Style{Font: plain, Border: box, Alignment: at("right", false), CustomNumFmt: format("#,##0.0000")})
 	add(&s.quantity, excelize.Style{Font: plain, Border: box, Alignment: at("right", false), CustomNumFmt: format("#,##0.###")})
-	add(&s.date, excelize.Style{Font: plain, Border: box, Alignment: at("left", false), CustomNumFmt: format("yyyy-mm-dd hh:mm")})
-	add(&s.total, excelize.Style{Font: bold, Fill: fill(house.Light), Border: box, Alignment: at("left", false)})
+	add(&s.date, excelize.Style{Font: plain, Border: box, Alignment: apart, CustomNumFmt: format("yyyy-mm-dd hh:mm")})
+	add(&s.total, excelize.Style{Font: bold, Fill: fill(house.Light), Border: box, Alignment: apart})
 	add(&s.totalMoney, excelize.Style{Font: bold, Fill: fill(house.Light), Border: box, Alignment: at("right", false), CustomNumFmt: format(money)})
 	add(&s.over, excelize.Style{Font: bold, Fill: fill(house.Warm), Border: box, Alignment: at("right", false), CustomNumFmt: format(money)})
 	add(&s.figureName, excelize.Style{Font: font(false, 9, "444444"), Fill: fill(house.Light), Alignment: at("center", true)})

@@ -2,7 +2,6 @@ package review
 
 import (
 	"math/big"
-	"slices"
 	"strings"
 	"time"
 
@@ -12,12 +11,6 @@ import (
 	"roundkit/planner/spend"
 	"roundkit/planner/units"
 )
-
-func sorted(names []string) []string {
-	out := slices.Clone(names)
-	slices.Sort(out)
-	return out
-}
 
 // partSheet lists what each part cost, the dearest first.
 func (b *book) partSheet() error {
@@ -91,8 +84,8 @@ const traceDigits = 4
 func (b *book) movementSheet() error {
 	text := b.look.text
 	columns := []column{{"record", 41, text, false}, {"when", 16, b.look.date, false}, {"month", 9, text, false}, {"person", 8, text, false}, {"what", 15, text, false},
-		{"round", 8, text, false}, {"rider", 7, text, false}, {"service", 8, text, false}, {"assembly", 9, text, false}, {"part", 12, text, false}, {"kind", 10, text, false},
-		{"lot", 14, text, false}, {"quantity", 10, b.look.quantity, true}, {"unit", 5, text, false}, {"cost", 11, b.look.fine, true}, {"free, at list", 11, b.look.fine, true}}
+		{"round", 8, text, false}, {"rider", 7, text, false}, {"service", 9, text, false}, {"assembly", 10.5, text, false}, {"part", 12, text, false}, {"kind", 10, text, false},
+		{"lot", 14, text, false}, {"quantity", 10, b.look.quantity, true}, {"unit", 5, text, false}, {"cost", 11, b.look.fine, true}, {"free, at list", 12, b.look.fine, true}}
 	fine := func(v *big.Rat) any {
 		if v == nil {
 			return nil

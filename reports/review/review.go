@@ -2,10 +2,13 @@
 // cost, and where it went.
 //
 // The first sheet has five figures and three charts and prints on one page; then comes a
-// sheet for each view, with filters, the allocations with what each rider used of them, the
-// parts that cost most, waste and dead stock, what could not be valued, and every movement
-// that cost something with its record's id, so that any figure can be followed back: the
-// filters of that sheet are the keys of the views.
+// sheet for each view, with filters, the allocations and the report of them by rider, the
+// parts that cost most and those that stopped a job, each part's money in less out by three
+// cost formulas, price and quantity variance, what the lots cost and with it the tax that is
+// cash and no cost, charges, waste and dead stock, what could not be valued, and every
+// movement that cost something with its record's id. So any figure can be followed back: the
+// filters of movements are the keys of the views, a movement names its lot, and purchases
+// say what that cost.
 //
 // Limits: figures are to the cent, by largest remainder, so rows add up to their totals;
 // the amounts of the movements are to four decimals, and their sum is off by no more than
@@ -20,6 +23,7 @@ import (
 	"github.com/xuri/excelize/v2"
 
 	"roundkit/planner"
+	"roundkit/planner/left"
 	"roundkit/planner/spend"
 	"roundkit/reports/house"
 )
@@ -32,6 +36,12 @@ type Review struct {
 	Traces       []spend.Trace
 	Dead         []spend.Dead
 	Parts        map[string]planner.Part
+	Balances     map[spend.Formula][]spend.Balance
+	Variances    []spend.Variance // against the list
+	NoVariance   []spend.NotValued
+	Purchases    []spend.Purchase
+	Charges      []spend.ChargeLine
+	Next         []left.Jobs // how many more of each service, and what stops it
 }
 
 // book is the review being written.
@@ -70,7 +80,8 @@ func Write(w io.Writer, r *Review) (err error) {
 		name  string
 		write func() error
 	}{
-		{"allocations", b.allocationSheet}, {"parts", b.partSheet}, {"waste", b.wasteSheet}, {"not valued", b.unvaluedSheet},
+		{"allocations", b.allocationSheet}, {"allocation by rider", b.riderSheet}, {"parts", b.partSheet}, {"stoppers", b.stopperSheet}, {"balance", b.balanceSheet},
+		{"variance", b.varianceSheet}, {"purchases", b.purchaseSheet}, {"charges", b.chargeSheet}, {"waste", b.wasteSheet}, {"not valued", b.unvaluedSheet},
 		{"movements", b.movementSheet}, {frontName, b.frontSheet},
 	} {
 		if err := part.write(); err != nil {

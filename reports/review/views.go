@@ -2,6 +2,7 @@ package review
 
 import (
 	"fmt"
+	"math/big"
 	"strings"
 
 	"github.com/shopspring/decimal"
@@ -68,57 +69,30 @@ func (b *book) viewSheet(name, by string, rows []spend.Row, total spend.Row) err
 	return b.table(name, "Spend by "+by, words, columns, table, foot)
 }
 
-// allocationSheet says how far each free quantity goes, and what each rider used of it.
+// allocationSheet says how far each free quantity goes.
 func (b *book) allocationSheet() error {
 	v := b.r.Views[0]
-	riders, used := b.usedByRider()
+	q := b.look.quantity
 	columns := []column{{"part", 12, b.look.text, false}, {"name", 30, b.look.text, false}, {"from", 8, b.look.text, false}, {"unit", 6, b.look.text, false},
-		{"free", 9, b.look.quantity, true}, {"used", 9, b.look.quantity, true}, {"left", 9, b.look.quantity, true}, {"expected in all", 10, b.look.quantity, true},
-		{"over", 9, b.look.quantity, true}, {"over, in cash", 11, b.look.money, true}}
-	for _, rider := range riders {
-		name := rider
-		if name == "" {
-			name = "no rider"
-		}
-		columns = append(columns, column{"used by " + name, 9, b.look.quantity, true})
-	}
+		{"free", 10, q, true}, {"used", 10, q, true}, {"left", 10, q, true}, {"expected in all", 11, q, true}, {"over", 10, q, true}, {"over, in cash", 12, b.look.money, true}}
 	var table [][]any
+	sum := new(big.Rat)
 	for _, a := range v.Allocations {
-		free, _ := a.Free.Float64()
-		usedNow, _ := a.Used.Float64()
-		expected, _ := a.Expected.Float64()
-		over, _ := a.Over.Float64()
-		cells := []any{a.Part.Code, a.Part.Name, a.Supplier, string(a.Part.Unit), free, usedNow, max(0, free-usedNow), expected, over, nil}
+		left := new(big.Rat).Sub(a.Free, a.Used)
+		if left.Sign() < 0 {
+			left.SetInt64(0)
+		}
+		table = append(table, []any{a.Part.Code, a.Part.Name, a.Supplier, string(a.Part.Unit), plain(a.Free), plain(a.Used), plain(left), plain(a.Expected), plain(a.Over), money(a.OverCash)})
 		if a.OverCash != nil {
-			cells[9] = spend.PrintOne(a.OverCash, cents).InexactFloat64()
+			sum.Add(sum, a.OverCash)
 		}
-		for _, rider := range riders {
-			cells = append(cells, float64(used[a.Part.Code][rider])/float64(a.Part.Unit.Base()))
-		}
-		table = append(table, cells)
+	}
+	foot, err := b.foot("in all", len(columns), len(table), map[int]float64{10: cash(sum)})
+	if err != nil {
+		return err
 	}
 	return b.table("allocations", "Allocations: used, left, expected", "What a supporting supplier gives free, counted by use from any lot. Beyond it each part costs its share of list: "+
-		"the column in cash. The riders' columns are the report to the supplier.", columns, table, nil)
-}
-
-// usedByRider sums what each rider's jobs used of each part, in base units.
-func (b *book) usedByRider() (riders []string, used map[string]map[string]int64) {
-	used = map[string]map[string]int64{}
-	seen := map[string]bool{}
-	for _, t := range b.r.Traces {
-		if t.Outside != spend.Used {
-			continue
-		}
-		if used[t.Part] == nil {
-			used[t.Part] = map[string]int64{}
-		}
-		used[t.Part][t.Rider] += int64(t.Quantity)
-		if !seen[t.Rider] {
-			seen[t.Rider] = true
-			riders = append(riders, t.Rider)
-		}
-	}
-	return sorted(riders), used
+		"the column in cash. The next sheet is the report to the supplier, by rider.", columns, table, foot)
 }
 
 // unvaluedSheet lists what has no money to it, what came late and what was valued anew.
@@ -126,6 +100,9 @@ func (b *book) unvaluedSheet() error {
 	var table [][]any
 	v := b.r.Views[0]
 	for _, n := range v.NotValued {
+		table = append(table, []any{"not valued", n.Reason, float64(n.Rows), nil})
+	}
+	for _, n := range b.r.NoVariance {
 		table = append(table, []any{"not valued", n.Reason, float64(n.Rows), nil})
 	}
 	for _, l := range v.Late {

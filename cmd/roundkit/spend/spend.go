@@ -3,7 +3,6 @@ package spend
 
 import (
 	"fmt"
-	"io"
 	"slices"
 	"strings"
 
@@ -11,12 +10,10 @@ import (
 
 	"roundkit/cmd/roundkit/frame"
 	"roundkit/db"
-	"roundkit/planner"
 	"roundkit/planner/day"
 	"roundkit/planner/forecast"
 	"roundkit/planner/spend"
 	"roundkit/reports/answer"
-	"roundkit/reports/review"
 	"roundkit/reports/screen"
 )
 
@@ -123,7 +120,7 @@ func chosen(c *cli.Context, ask *db.SpendOptions) error {
 	if standard := spend.Standard(c.String("variance")); c.IsSet("variance") && !slices.Contains(spend.Standards(), standard) {
 		return frame.Usagef("option --variance: found %q, expected list or budget", standard)
 	}
-	not := map[string][]string{"reconcile": {"by", "from", "to", "variance", "out"}, "variance": {"by", "valued", "out"}, "out": {"valued"}}
+	not := map[string][]string{"reconcile": {"by", "from", "to", "variance", "out"}, "variance": {"by", "valued", "out"}, "out": {"valued", "from", "to"}}
 	for _, name := range []string{"reconcile", "variance", "out"} {
 		for _, other := range not[name] {
 			if c.IsSet(name) && c.IsSet(other) {
@@ -132,41 +129,6 @@ func chosen(c *cli.Context, ask *db.SpendOptions) error {
 		}
 	}
 	return nil
-}
-
-// writeReview writes the season's review: every view, and what each figure comes from.
-func writeReview(env *frame.Env, c *cli.Context, store *db.Store, ask db.SpendOptions, outlook *forecast.Outlook, path string) error {
-	snapshot := outlook.Snapshot
-	r := &review.Review{Parts: map[string]planner.Part{}}
-	if len(snapshot.Season) > 0 {
-		r.Team, r.Season = snapshot.Season[0].Team, snapshot.Season[0].Name
-	}
-	for _, p := range snapshot.Parts {
-		r.Parts[p.Code] = p
-	}
-	for _, view := range spend.Views() {
-		ask.View = view
-		facts, err := store.Spend(c.Context, ask, snapshot)
-		if err != nil {
-			return err
-		}
-		result, err := spend.Of(outlook, view, facts)
-		if err != nil {
-			return err
-		}
-		r.Views = append(r.Views, result)
-	}
-	var err error
-	var costs []spend.Cost
-	if r.Traces, costs, err = store.Traces(c.Context, ask.SnapshotOptions, snapshot); err != nil {
-		return err
-	}
-	wanted := map[string]bool{}
-	for part, left := range r.Views[0].Expected {
-		wanted[part] = left.Sign() > 0
-	}
-	r.Dead = spend.DeadStock(snapshot, costs, r.Traces, wanted)
-	return env.WriteFile(path, func(w io.Writer) error { return review.Write(w, r) })
 }
 
 func date(c *cli.Context, name string) (*day.Day, error) {
