@@ -17,22 +17,46 @@ type move struct {
 // improve makes the base choice feasible by the moves that lose least for what they
 // free, then spends what is left free.
 func (p *problem) improve(s *solution, d dual) {
-	m := p.rows()
-	choice := append([]int(nil), d.base...)
+	choice := slices.Clone(d.base)
 	_, use := p.total(choice)
+	if p.repair(choice, use, d) {
+		p.spend(choice, use)
+		if value, use := p.total(choice); value > s.value && p.within(use) {
+			s.choice, s.value = choice, value
+		}
+	}
+	choice = slices.Clone(s.choice)
+	_, use = p.total(choice)
+	p.spend(choice, use)
+	if value, use := p.total(choice); value > s.value && p.within(use) {
+		s.choice, s.value = choice, value
+	}
+}
+
+// repair makes a choice keep the limits, false where single moves do not. Each move brings
+// down what is over, all rows taken together in parts of their limits: so it comes to an end
+// also where what frees one row fills another.
+func (p *problem) repair(choice []int, use []float64, d dual) bool {
+	m := p.rows()
+	over := func(j int, use float64) float64 {
+		if use <= p.limit[j]+onLimit {
+			return 0
+		}
+		return (use - p.limit[j]) / max(math.Abs(p.limit[j]), onLimit)
+	}
 	for !p.within(use) {
 		item, option, most := -1, 0, 0.0
 		for i := range p.items {
 			it := &p.items[i]
 			from := choice[i]
 			for o := range it.val {
-				frees := 0.0 // in parts of each limit that is over
-				for j := range m {
-					if over := use[j] - p.limit[j]; over > onLimit {
-						frees += min(over, it.use[from*m+j]-it.use[o*m+j]) / max(over, onLimit)
+				frees := 0.0
+				for j, u := range use {
+					if by := it.use[o*m+j] - it.use[from*m+j]; by != 0 {
+						frees += over(j, u) - over(j, u+by)
 					}
 				}
-				if frees <= 0 {
+				if frees <= 1e-15 {
 					continue
 				}
 				loss := it.val[from] - it.val[o]
@@ -45,23 +69,14 @@ func (p *problem) improve(s *solution, d dual) {
 			}
 		}
 		if item < 0 {
-			return
+			return false
 		}
 		for j := range m {
 			use[j] += p.items[item].use[option*m+j] - p.items[item].use[choice[item]*m+j]
 		}
 		choice[item] = option
 	}
-	p.spend(choice, use)
-	if value, use := p.total(choice); value > s.value && p.within(use) {
-		s.choice, s.value = choice, value
-	}
-	choice = append([]int(nil), s.choice...)
-	_, use = p.total(choice)
-	p.spend(choice, use)
-	if value, use := p.total(choice); value > s.value && p.within(use) {
-		s.choice, s.value = choice, value
-	}
+	return true
 }
 
 // spend changes single options for better ones while they fit, the greatest gain first.
@@ -113,20 +128,27 @@ type state struct {
 // node is a move of a partial choice and the one before.
 type node struct{ before, item, option int32 }
 
-// close searches what the bound leaves open: from both ends, which is soon done but where
-// many choices are alike; then item by item, in a hurry first; then each in earnest.
+// close searches what the bound leaves open: by splitting and from both ends, which is soon
+// done but where many choices are alike; then item by item, in a hurry first; then each in
+// earnest.
 func (p *problem) close(s *solution, d dual, e effort) {
-	if p.meet(s, d, e, min(easyWork, e.work)) || p.pass(s, d, min(300, e.states), e.gap) {
+	if p.branch(s, d, e.gap, min(easyWork, e.work)) || p.pass(s, d, min(300, e.states), e.gap) {
 		return
 	}
 	if p.rows() > 1 {
 		p.pairs(s, d)
 	}
-	if p.pass(s, d, min(6000, e.states), e.gap) || e.work > easyWork && p.meet(s, d, e, e.work) {
+	if p.pass(s, d, min(6000, e.states), e.gap) || e.work > easyWork && p.branch(s, d, e.gap, e.work) {
 		return
+	}
+	if p.rows() > 1 { // few partial choices beat others in every row: a wide search only takes room
+		e.states = min(e.states, wideStates)
 	}
 	p.pass(s, d, e.states, e.gap)
 }
+
+// wideStates is the most partial choices kept with several rows.
+const wideStates = 20_000
 
 // nodesAState bounds the moves remembered.
 const nodesAState = 40

@@ -66,7 +66,7 @@ func (p *problem) curve(row, points int) ([]Point, error) {
 		s.bound = d.bound
 		q.improve(&s, d)
 		if s.bound-s.value > coarse {
-			q.meet(&s, d, effort{gap: coarse, work: coarseWork}, coarseWork)
+			q.branch(&s, d, coarse, coarseWork)
 		}
 		value, use := q.total(s.choice)
 		out = append(out, Point{Most: q.limit[row], Used: use[row], Readiness: value, Bound: max(value, s.bound)})

@@ -22,9 +22,15 @@ func (p *problem) dual(start []int) dual { return p.dualFrom(start, nil) }
 
 // dualFrom is dual with prices to begin with: those of a problem that is much the same.
 func (p *problem) dualFrom(start []int, hint []float64) dual {
+	value, use := p.total(start)
+	return p.generate(value, use, hint, math.Inf(-1))
+}
+
+// generate is dualFrom with the value of the first choice and what it takes. It ends early
+// where the bound is at the cut or below.
+func (p *problem) generate(value float64, use, hint []float64, cut float64) dual {
 	m := p.rows()
 	n := m + 1
-	value, use := p.total(start)
 	// The first basis: a slack for each limit, and the start.
 	inverse := make([][]float64, n)
 	for r := range inverse {
@@ -71,6 +77,9 @@ func (p *problem) dualFrom(start []int, hint []float64) dual {
 			out.bound = bound
 			copy(out.price, price)
 			out.base = append(out.base[:0], choice...)
+			if bound <= cut {
+				break
+			}
 		}
 		// What enters: a slack whose price is below 0, else the new choice.
 		enterCost, gain := 0.0, 1e-13*(1+math.Abs(out.bound))

@@ -19,6 +19,9 @@ type one struct {
 
 func (t *kept) size() int { return len(t.ones) }
 
+// clear forgets the combinations and keeps the room they had.
+func (t *kept) clear() { t.ones = t.ones[:0] }
+
 func (t *kept) add(before, last int32, loss float64, to spot) int32 {
 	t.ones = append(t.ones, one{float32(loss), [gridRows]float32{float32(to[0]), float32(to[1]), float32(to[2])}, before, last})
 	return int32(len(t.ones) - 1)
@@ -45,7 +48,8 @@ type grid struct {
 	room  float64 // of what loses less
 	scale float64
 	head  []int32
-	next  []int32 // -1 ends a chain
+	ones  []int32 // of the kept combinations
+	next  []int32 // of them, in the same chain; -1 ends it
 	mask  uint64
 	seen  []uint64 // bits for each hash that is there: most look-ups end here
 }
@@ -53,45 +57,56 @@ type grid struct {
 // fewKept is how many combinations are not worth a smaller grid.
 const fewKept = 4
 
-// index fills the grids.
+// index fills the grids, those of an earlier trial in their old room.
 func (t *kept) index(trial float64) {
+	old := t.grids
+	t.grids = t.grids[:0]
 	for room := trial / 2; ; room /= 2 {
-		g := grid{room: room, scale: 1 / room / 2}
-		n := 0
+		g := grid{}
+		if k := len(t.grids); k < len(old) {
+			g = old[k]
+		}
+		g.room, g.scale, g.ones = room, 1/room/2, g.ones[:0]
 		for e := range t.ones {
 			if float64(t.ones[e].loss) <= room*(1+1e-6) {
-				n++
+				g.ones = append(g.ones, int32(e))
 			}
 		}
-		g.fill(t, n)
+		g.fill(t)
 		t.grids = append(t.grids, g)
-		if n <= fewKept || len(t.grids) == 40 {
+		if len(g.ones) <= fewKept || len(t.grids) == 40 {
 			return
 		}
 	}
 }
 
-func (g *grid) fill(t *kept, n int) {
+func (g *grid) fill(t *kept) {
 	size := uint64(4)
-	for size < 2*uint64(n) {
+	for size < 2*uint64(len(g.ones)) {
 		size *= 2
 	}
 	g.mask = size - 1
-	g.head, g.seen = make([]int32, size), make([]uint64, size*seenBits/64)
+	g.head, g.seen = again(g.head, int(size)), again(g.seen, int(size*seenBits/64))
 	for i := range g.head {
 		g.head[i] = -1
 	}
-	g.next = make([]int32, len(t.ones))
-	for e := range t.ones {
+	clear(g.seen)
+	g.next = again(g.next, len(g.ones))
+	for n, e := range g.ones {
 		o := &t.ones[e]
-		if float64(o.loss) > g.room*(1+1e-6) {
-			continue
-		}
 		h := hash(g.at(float64(o.to[0])), g.at(float64(o.to[1])), g.at(float64(o.to[2])))
-		g.next[e], g.head[h&g.mask] = g.head[h&g.mask], int32(e)
+		g.next[n], g.head[h&g.mask] = g.head[h&g.mask], int32(n)
 		b := h >> 24 & (g.mask*seenBits + seenBits - 1)
 		g.seen[b/64] |= 1 << (b % 64)
 	}
+}
+
+// again is a slice of a length, in the room of an old one where that is enough.
+func again[T any](old []T, n int) []T {
+	if cap(old) >= n {
+		return old[:n]
+	}
+	return make([]T, n)
 }
 
 // seenBits is how many bits of seen there are for each chain.
@@ -112,7 +127,7 @@ const far = 1 << 32
 // at is the place of a box; it never falls where the amount rises.
 func (g *grid) at(amount float64) int64 { return int64(amount*g.scale + far) }
 
-// first returns the first combination that may be in a box, -1 for none.
+// first returns the place in ones of the first combination that may be in a box, -1 for none.
 func (g *grid) first(x, y, z int64) int32 {
 	h := hash(x, y, z)
 	b := h >> 24 & (g.mask*seenBits + seenBits - 1)

@@ -14,47 +14,16 @@ import (
 // half of it: these are few and are kept in a grid of such boxes, and every combination of
 // the other half looks its partners up (meeting in the middle: Horowitz and Sahni, Journal
 // of the ACM 21 (1974) 277). The trial gap grows until a choice is found, which then is the
-// best; each trial that finds none lowers the proven bound. It needs no choice to start
-// from, and what it keeps grows with the root of what it looks at.
+// best; each trial that finds none lowers the proven bound (see branching). It needs no
+// choice to start from, and what it keeps grows with the root of what it looks at.
 
 const (
 	firstMoves = 14    // items with a move under the first trial gap
 	trialRatio = 1.15  // of a trial gap to the one before
-	usualWork  = 60e6  // combinations looked at in one trial before the search gives up
-	easyWork   = 400e3 // as many as are looked at before another search is tried
-	keptMost   = 400e3 // light combinations of a half that are kept
+	usualWork  = 60e6  // combinations looked at before the search gives up
+	easyWork   = 8e6   // as many as are looked at before another search is tried
+	keptMost   = 250e3 // light combinations of a half that are kept
 )
-
-// meet closes the gap or, past its work limit, lowers the bound as far as it was proven.
-// It reports whether the gap is closed.
-func (p *problem) meet(s *solution, d dual, e effort, most int) bool {
-	trial := p.firstTrial(d, s.bound-s.value)
-	for s.bound-s.value > e.gap {
-		gap := d.bound - s.value
-		trial = min(trial, gap)
-		mt := p.meeting(d, trial, most)
-		mt.run()
-		s.nodes += mt.count
-		if mt.found != nil {
-			choice := slices.Clone(d.base)
-			for _, mv := range mt.found {
-				choice[mv.item] = mv.option
-			}
-			if value, use := p.total(choice); p.within(use) && value > s.value {
-				s.choice, s.value = choice, value
-			}
-		}
-		if mt.stopped {
-			return false
-		}
-		s.bound = min(s.bound, max(s.value, d.bound-mt.best))
-		if mt.found != nil || trial >= gap {
-			break
-		}
-		trial *= trialRatio
-	}
-	return s.bound-s.value <= e.gap
-}
 
 // firstTrial is the gap under which few items have a move.
 func (p *problem) firstTrial(d dual, gap float64) float64 {
@@ -100,7 +69,7 @@ type meeting struct {
 	best    float64   // only what loses less is looked for
 	trial   float64
 	half    [2]half
-	kept    [2]*kept
+	kept    *[2]kept
 	found   []move
 	count   int
 	most    int
@@ -124,10 +93,10 @@ type step struct {
 	to   spot
 }
 
-func (p *problem) meeting(d dual, trial float64, most int) *meeting {
+func (p *problem) meeting(d dual, trial float64, most int, store *[2]kept) *meeting {
 	m := p.rows()
 	_, use := p.total(d.base)
-	mt := &meeting{m: m, price: d.price, free: make([]float64, m), best: trial, trial: trial, most: most}
+	mt := &meeting{m: m, price: d.price, free: make([]float64, m), best: trial, trial: trial, most: most, kept: store}
 	for j := range m {
 		mt.free[j] = p.limit[j] - use[j]
 	}
@@ -191,7 +160,8 @@ func (mt *meeting) run() {
 	for side := range 2 {
 		w := walk{meeting: mt, half: &mt.half[side], limit: mt.trial / 2}
 		w.path = make([]int32, len(w.first))
-		w.keep = &kept{}
+		w.keep = &mt.kept[side]
+		w.keep.clear()
 		w.all()
 		if w.keep.size() > keptMost {
 			mt.stopped = true
@@ -200,10 +170,9 @@ func (mt *meeting) run() {
 			return
 		}
 		w.keep.index(mt.trial)
-		mt.kept[side] = w.keep
 	}
 	for side := range 2 {
-		w := walk{meeting: mt, half: &mt.half[side], limit: math.Inf(1), with: mt.kept[1-side], from: float64(side) * mt.trial / 2}
+		w := walk{meeting: mt, half: &mt.half[side], limit: math.Inf(1), with: &mt.kept[1-side], from: float64(side) * mt.trial / 2}
 		w.path = make([]int32, len(w.first))
 		w.all()
 		if mt.stopped {
@@ -284,7 +253,8 @@ func (w *walk) look(loss float64, to spot, depth int) {
 	for x := lo[0]; x <= hi[0]; x++ {
 		for y := lo[1]; y <= hi[1]; y++ {
 			for z := lo[2]; z <= hi[2]; z++ {
-				for e := g.first(x, y, z); e >= 0; e = g.next[e] {
+				for n := g.first(x, y, z); n >= 0; n = g.next[n] {
+					e := g.ones[n]
 					if w.with.ones[e].lands(room, &from, &top) {
 						w.try(depth, e)
 					}

@@ -84,7 +84,7 @@ type solution struct {
 type effort struct {
 	states int     // most partial choices kept at one time; 0: usualStates
 	gap    float64 // a proven gap that is good enough; 0: 1e-11
-	work   int     // combinations looked at from both ends in one trial; 0: usualWork
+	work   int     // combinations looked at from both ends; 0: usualWork
 }
 
 const (
@@ -98,9 +98,9 @@ const (
 // least by Dantzig and Wolfe's column generation (Operations Research 8 (1960) 101),
 // which equals the bound of the items' concave hulls. At these prices every option has a
 // loss against its item's best; a choice is below the bound by its losses and its priced
-// slack. So only options whose loss is under the gap can matter. They are searched from
-// both ends (see meet) and, where many are alike, item by item, least loss first (the
-// minimal core: Pisinger, European Journal of Operational Research 83 (1995) 394), dropping
+// slack. So only options whose loss is under the gap can matter. They are split where that
+// lowers the bound and searched from both ends (see branching) and, where many are alike,
+// item by item, least loss first (the minimal core: Pisinger, European Journal of Operational Research 83 (1995) 394), dropping
 // partial choices that another beats in every row (see pass).
 func (p *problem) solve(e effort) (solution, error) {
 	if err := p.validate(); err != nil {
