@@ -1,3 +1,5 @@
+//go:build unix
+
 package load_test
 
 import (
@@ -7,16 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"roundkit/planner/load"
-	"roundkit/testdata/bench/load/instance"
 )
-
-// problemOf is a problem of the comparison in testdata/bench/load.
-func problemOf(tb testing.TB, parts, limits int, mixed bool, seed uint64) load.Wish {
-	tb.Helper()
-	w, err := instance.New(parts, limits, mixed, seed)
-	require.NoError(tb, err)
-	return w
-}
 
 func BenchmarkLoad(b *testing.B) {
 	for _, limits := range []int{1, 3} {
@@ -27,11 +20,13 @@ func BenchmarkLoad(b *testing.B) {
 					b.Run(fmt.Sprintf("limits=%d/parts=%d/mixed=%v/seed=%d", limits, parts, mixed, seed), func(b *testing.B) {
 						b.ReportAllocs()
 						var c load.Chosen
+						report := cpuOf(b)
 						for b.Loop() {
 							var err error
 							c, err = load.Choose(w)
 							require.NoError(b, err)
 						}
+						report()
 						b.ReportMetric(c.Gap, "gap")
 						b.ReportMetric(c.Readiness, "readiness")
 					})
@@ -48,22 +43,28 @@ func BenchmarkLoadInverse(b *testing.B) {
 	require.NoError(b, err)
 	w.Target, w.Least = &c.Readiness, "kg"
 	b.ReportAllocs()
+	report := cpuOf(b)
 	for b.Loop() {
 		c, err = load.Choose(w)
 		require.NoError(b, err)
 	}
+	report()
 	b.ReportMetric(c.Gap, "gap_kg")
 }
 
 // The whole trade-off curve of 50 points.
 func BenchmarkLoadCurve(b *testing.B) {
-	for _, parts := range []int{200, 1000, 5000} {
-		w := problemOf(b, parts, 1, true, 1)
-		b.Run(fmt.Sprintf("parts=%d", parts), func(b *testing.B) {
-			for b.Loop() {
-				_, err := load.Curve(w, "kg", load.CurvePoints)
-				require.NoError(b, err)
-			}
-		})
+	for _, limits := range []int{1, 3} {
+		for _, parts := range []int{200, 1000, 5000} {
+			w := problemOf(b, parts, limits, true, 1)
+			b.Run(fmt.Sprintf("limits=%d/parts=%d", limits, parts), func(b *testing.B) {
+				report := cpuOf(b)
+				for b.Loop() {
+					_, err := load.Curve(w, "kg", load.CurvePoints)
+					require.NoError(b, err)
+				}
+				report()
+			})
+		}
 	}
 }

@@ -23,7 +23,7 @@ import (
 type sub struct {
 	problem
 	item   []int32   // of the whole problem
-	option [][]int32 // of the whole problem
+	option [][]int32 // of the whole problem; nil: every option is there
 	choice []int32   // of every item of the whole problem that has no choice left
 	value  float64   // of those
 	dual
@@ -50,13 +50,9 @@ func (p *problem) branch(s *solution, d dual, enough float64, work int) bool {
 
 func (b *branching) run(d dual, enough, trial float64) bool {
 	p, s := b.p, b.s
-	root := sub{problem: *p, dual: d, item: make([]int32, len(p.items)), option: make([][]int32, len(p.items)), choice: make([]int32, len(p.items))}
-	for i := range p.items {
+	root := sub{problem: *p, dual: d, item: make([]int32, len(p.items)), choice: make([]int32, len(p.items))}
+	for i := range root.item {
 		root.item[i] = int32(i)
-		root.option[i] = make([]int32, len(p.items[i].val))
-		for o := range root.option[i] {
-			root.option[i][o] = int32(o)
-		}
 	}
 	trial = max(trial, d.bound-s.bound)
 	for s.bound-s.value > enough {
@@ -142,25 +138,29 @@ func (q *sub) less(trial float64) sub {
 	m := q.rows()
 	out := sub{problem: problem{limit: slices.Clone(q.limit)}, choice: slices.Clone(q.choice), value: q.value, dual: q.dual}
 	out.base = nil
+	var stay []int
 	for i := range q.items {
 		it, base := &q.items[i], q.base[i]
-		at := it.priced(base, q.price, m)
-		var kept item
-		kept.add(it.val[base], it.use[base*m:base*m+m])
-		option := []int32{q.option[i][base]}
+		least := it.priced(base, q.price, m) - trial
+		stay = append(stay[:0], base)
 		for o := range it.val {
-			if o != base && at-it.priced(o, q.price, m) < trial {
-				kept.add(it.val[o], it.use[o*m:o*m+m])
-				option = append(option, q.option[i][o])
+			if o != base && it.priced(o, q.price, m) > least {
+				stay = append(stay, o)
 			}
 		}
-		if len(option) == 1 {
-			out.choice[q.item[i]] = option[0]
+		if len(stay) == 1 {
+			out.choice[q.item[i]] = q.optionOf(i, base)
 			out.value += it.val[base]
 			for j := range m {
 				out.limit[j] -= it.use[base*m+j]
 			}
 			continue
+		}
+		kept := item{val: make([]float64, 0, len(stay)), use: make([]float64, 0, len(stay)*m)}
+		option := make([]int32, len(stay))
+		for k, o := range stay {
+			kept.add(it.val[o], it.use[o*m:o*m+m])
+			option[k] = q.optionOf(i, o)
 		}
 		out.items, out.item, out.option = append(out.items, kept), append(out.item, q.item[i]), append(out.option, option)
 	}
@@ -170,6 +170,14 @@ func (q *sub) less(trial float64) sub {
 
 // tornMost is how many items are tried where a part is worth a choice among them.
 const tornMost = 8
+
+// optionOf is an option of an item in the whole problem.
+func (q *sub) optionOf(i, o int) int32 {
+	if q.option == nil {
+		return int32(o)
+	}
+	return q.option[i][o]
+}
 
 // split parts the options of one item by what they take and returns the cost of the parts:
 // of the items that the relaxation is torn between the one that moves most or, where many

@@ -32,7 +32,7 @@ type Trade struct {
 	Notes  []string
 }
 
-// A point that is farther from its bound than coarse, in log readiness, is searched.
+// A point whose readiness is farther below its bound than coarse is searched.
 const (
 	coarse     = 1e-3
 	coarseWork = 50_000
@@ -58,15 +58,24 @@ func (p *problem) curve(row, points int) ([]Point, error) {
 	q := problem{limit: slices.Clone(p.limit), items: p.items, start: p.start}
 	var out []Point
 	var hint []float64
+	var walk *frontier
+	if m == 1 {
+		walk = q.frontier()
+	}
 	for k := range points {
 		q.limit[row] = from + (to-from)*float64(k)/float64(points-1)
 		s := solution{choice: slices.Clone(q.start)}
 		s.value, _ = q.total(s.choice)
-		d := q.dualFrom(q.start, hint)
+		var d dual
+		if walk != nil {
+			d = walk.to(q.limit[row])
+		} else {
+			d = q.dualFrom(q.start, hint)
+		}
 		s.bound = d.bound
 		q.improve(&s, d)
-		if s.bound-s.value > coarse {
-			q.branch(&s, d, coarse, coarseWork)
+		if enough := s.bound - math.Log(math.Exp(s.bound)-coarse); s.bound-s.value > enough { // not a number below coarse
+			q.branch(&s, d, enough, coarseWork)
 		}
 		value, use := q.total(s.choice)
 		out = append(out, Point{Most: q.limit[row], Used: use[row], Readiness: value, Bound: max(value, s.bound)})

@@ -1,6 +1,7 @@
 package load
 
 import (
+	"math"
 	"math/rand/v2"
 	"os"
 	"testing"
@@ -37,6 +38,40 @@ func TestCurveAgainstEnumeration(t *testing.T) {
 			require.GreaterOrEqual(t, x.Bound, want-1e-9, "seed %d", seed)
 			require.GreaterOrEqual(t, x.Readiness, last-1e-12, "seed %d", seed)
 			last = x.Readiness
+		}
+	}
+	require.Greater(t, seen, 100)
+}
+
+// The walk along the hulls and the column generation, which share nothing, give the same
+// bound at every limit.
+func TestFrontierEqualsDual(t *testing.T) {
+	t.Parallel()
+	seen := 0
+	for seed := range uint64(400) {
+		w := small(rand.New(rand.NewPCG(seed, 23)))
+		w.Target = nil
+		if len(w.Limits) == 0 {
+			continue
+		}
+		w.Limits = map[string]float64{"kg": w.Limits["kg"]}
+		levels := make([][]level, len(w.Supplies))
+		for i, s := range w.Supplies {
+			levels[i] = s.levels()
+		}
+		p, _, hopeless := w.problem(levels, []string{"kg"})
+		if hopeless {
+			continue
+		}
+		seen++
+		f := p.frontier()
+		for _, more := range []float64{0, 0.3, 1, 1.7, 4, 1000} {
+			p.limit[0] = f.use + more
+			want := p.dual(p.start).bound
+			got := f.to(p.limit[0])
+			require.InDelta(t, want, got.bound, 1e-9*(1+math.Abs(want)), "seed %d", seed)
+			_, use := p.total(got.base)
+			require.True(t, p.within(use), "seed %d", seed)
 		}
 	}
 	require.Greater(t, seen, 100)

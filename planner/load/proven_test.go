@@ -11,6 +11,14 @@ import (
 	"roundkit/testdata/bench/load/instance"
 )
 
+// problemOf is a problem of the comparison in testdata/bench/load.
+func problemOf(tb testing.TB, parts, limits int, mixed bool, seed uint64) load.Wish {
+	tb.Helper()
+	w, err := instance.New(parts, limits, mixed, seed)
+	require.NoError(tb, err)
+	return w
+}
+
 // Every problem of the comparison with a mixed-integer solver is proven: the quantities,
 // reckoned anew by code that shares nothing with the search, keep the limits and have the
 // readiness, and the gap is at most what the comparison asks for. Seed 8 is one whose relaxation is far
