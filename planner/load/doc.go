@@ -17,7 +17,8 @@
 // short and left out of what is optimised. Of a part the numbers of containers at which
 // its own chance rises are weighed.
 // Cases are filled part by part within their kilos, litres and what they are kept apart
-// from, in as few cases as can be found.
+// from, in as few cases as can be found; the lines of a case are in the order of putting
+// in, what is needed first on top (see putIn).
 // Sources: the product as a lower bound on the joint chance: Esary, Proschan and Walkup,
 // Annals of Mathematical Statistics 38 (1967); marginal analysis: Fox, Management Science
 // 13 (1966) 210, and Sherbrooke, Optimal Inventory Modeling of Systems; the searches name

@@ -42,7 +42,7 @@ type Result struct {
 	Readiness  Readiness
 	Bound, Gap float64 // no load within the limits has a greater product without the short parts; what is left to it
 
-	Lines []Line  // what is to be packed; what stays on the truck is not in it
+	Lines []Line  // what is to be packed, in the order of putting in; what stays on the truck is not in it
 	Short []Short // parts below the confidence, and what cannot come
 	Cases []Case  // by air: those used
 
@@ -75,6 +75,8 @@ type Line struct {
 	Expires    *day.Day // last good day of the lot, or of the opened bottle if that is earlier
 	Opened     *day.Day
 	For        string          // the part it stands in for
+	Layer      string          // by air, in its case: Bottom or Upper
+	Waits      float64         // by air: rounds expected to pass before it is first used
 	Grams      decimal.Decimal // with the empty containers
 	UL         units.Quantity  // room, microlitres
 	Spend      decimal.Decimal // of an order on its way, home currency

@@ -27,7 +27,10 @@ func (p *packing) result() (*Result, error) {
 	}
 	var out []bool
 	r.Short, out = p.short()
-	r.Lines = p.lines()
+	var err error
+	if r.Lines, err = p.lines(); err != nil {
+		return nil, err
+	}
 	for _, l := range r.Lines {
 		r.Grams, r.UL = r.Grams.Add(l.Grams), r.UL+l.UL
 		r.Spend.Amount = r.Spend.Amount.Add(l.Spend)
@@ -36,7 +39,6 @@ func (p *packing) result() (*Result, error) {
 	for _, c := range p.cases {
 		r.Gross = r.Gross.Add(c.Gross).Sub(c.Grams).Sub(c.Held)
 	}
-	var err error
 	if r.Readiness, err = p.readiness(out); err != nil {
 		return nil, err
 	}
@@ -57,10 +59,18 @@ func (p *packing) result() (*Result, error) {
 }
 
 // lines writes the packed containers out: alike pieces of one lot and place as one line,
-// a bottle, tub or tagged thing as one each.
-func (p *packing) lines() []Line {
+// a bottle, tub or tagged thing as one each. Those of a case are in the order of putting in
+// (see putIn), those of a drawer have the heavy and tall things first.
+func (p *packing) lines() ([]Line, error) {
 	var out []Line
 	into := p.caseOf()
+	var waits []float64
+	if p.hasLayers() {
+		var err error
+		if waits, err = p.waits(); err != nil {
+			return nil, err
+		}
+	}
 	for i, s := range p.parts {
 		for n, c := range s.can[:s.take] {
 			l := Line{
@@ -68,6 +78,9 @@ func (p *packing) lines() []Line {
 				Order: c.order, DueOn: c.due, Expires: c.expires, Opened: c.opened, For: s.standIn, Grams: c.grams, UL: c.ul, Spend: c.spend,
 			}
 			l.Value, l.ValueIn = p.value(c)
+			if waits != nil {
+				l.Waits = waits[i]
+			}
 			if last := len(out) - 1; last >= 0 && s.Unit == units.PC && c.tag == "" && alike(out[last], l) {
 				out[last].add(l)
 				continue
@@ -75,14 +88,17 @@ func (p *packing) lines() []Line {
 			out = append(out, l)
 		}
 	}
+	if waits != nil {
+		putIn(out)
+		return out, nil
+	}
 	slices.SortStableFunc(out, func(a, b Line) int {
 		return cmp.Or(cmp.Compare(a.Case, b.Case), cmp.Compare(groupRank(a.Part), groupRank(b.Part)))
 	})
-	return out
+	return out, nil
 }
 
-// groupRank orders what lies together: heavy and tall things first, they go to the
-// bottom.
+// groupRank orders what lies together in a drawer: heavy and tall things first.
 func groupRank(part planner.Part) int {
 	return map[string]int{liquids: 0, springs: 1, other: 2, seals: 3}[groupOf(part)]
 }

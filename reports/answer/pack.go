@@ -65,6 +65,8 @@ type PackLine struct {
 	Value      string   `json:"value,omitempty"` // of the goods; left out where it is not known
 	ValueIn    string   `json:"value_in,omitempty"`
 	StandsIn   string   `json:"stands_in_for,omitempty"`
+	Layer      string   `json:"layer,omitempty"`         // by air, of its case: bottom or upper; the lines are in the order of putting in
+	Waits      *float64 `json:"rounds_unused,omitempty"` // by air: rounds expected to pass before it is first used
 	Cautions   []string `json:"cautions,omitempty"`
 }
 
@@ -139,10 +141,14 @@ func OfPack(r *load.Result) Pack {
 		if l.Value != nil {
 			value = l.Value.StringFixed(2)
 		}
+		var waits *float64
+		if l.Layer != "" {
+			waits = &l.Waits
+		}
 		out.Lines = append(out.Lines, PackLine{
 			Part: l.Part.Code, Unit: string(l.Part.Unit), Quantity: units.ToFloat(l.Quantity, l.Part.Unit), Containers: l.Containers,
 			Place: l.Place, Case: l.Case, Lot: l.Lot, Tag: l.Tag, Order: l.Order, Expires: l.Expires, Opened: l.Opened,
-			MassG: l.Grams.InexactFloat64(), VolumeML: float64(l.UL) / 1000, Value: value, ValueIn: l.ValueIn, StandsIn: l.For, Cautions: l.Cautions(r.Trip.GoesBy == "air"),
+			MassG: l.Grams.InexactFloat64(), VolumeML: float64(l.UL) / 1000, Value: value, ValueIn: l.ValueIn, StandsIn: l.For, Layer: l.Layer, Waits: waits, Cautions: l.Cautions(r.Trip.GoesBy == "air"),
 		})
 	}
 	for _, s := range r.Short {

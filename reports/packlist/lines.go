@@ -185,7 +185,12 @@ func (b *book) caseSheet(code string, lines []load.Line, c *load.Case) error {
 		return err
 	}
 	t, first := total{code: code, name: name, boxed: c}, s.row+1
-	for _, l := range lines {
+	for i, l := range lines {
+		if l.Layer != "" && (i == 0 || lines[i-1].Layer != l.Layer) {
+			if err := s.wide(b.styles.group, 1, lastColumn, layerWords[l.Layer]); err != nil {
+				return err
+			}
+		}
 		t.addTo(l)
 		if err := s.line(l); err != nil {
 			return err
@@ -204,6 +209,12 @@ func (b *book) caseSheet(code string, lines []load.Line, c *load.Case) error {
 		return err
 	}
 	return s.Flush()
+}
+
+// layerWords stand above the lines of a layer: the lines are in the order of putting in.
+var layerWords = map[string]string{
+	load.Bottom: fmt.Sprintf("1. at the bottom, in this order: fluids, upright, and pieces of %d kg and more, the heaviest first", load.HeavyGrams/1000),
+	load.Upper:  "2. then upwards, in this order: what is needed first goes in last and lies on top",
 }
 
 // oneCasePage is the height, in points, of a case's list that is still read well when

@@ -3,6 +3,7 @@ package screen
 import (
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
 	"roundkit/planner/load"
@@ -96,6 +97,9 @@ func packSteps(r *load.Result) []string {
 	}
 	if s := r.FirstToLeave; s != nil {
 		out = append(out, fmt.Sprintf("first to leave home: %s (%s), readiness then %s", s.Part.Code, s.Container, term.Percent(s.Readiness)))
+	}
+	if slices.ContainsFunc(r.Lines, func(l load.Line) bool { return l.Layer != "" }) {
+		out = append(out, "the lines of a case are in the order of putting in: fluids and heavy things at the bottom, what is needed first last, on top")
 	}
 	seen := map[string]bool{}
 	for _, l := range r.Lines {

@@ -26,6 +26,7 @@ func Command(env *frame.Env) *cli.Command {
 		ArgsUsage: "[TRIP]",
 		Description: "Without a trip it is the one under way, else the next. Each part is packed to the confidence in\n" +
 			"whole containers, from stock that exists; what cannot reach it is listed short, with the reason.\n" +
+			"By air the lines of a case are in the order of putting in, from the bottom to the top.\n" +
 			"Once it is packed, say so with --packed: each line is moved into its case or drawer, and the load is\n" +
 			"away from leaving to coming back. What went otherwise: move PART QUANTITY --to PLACE --trip TRIP.",
 		Flags: slices.Concat(limitFlags(), []cli.Flag{
