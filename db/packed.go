@@ -18,8 +18,33 @@ import (
 // Packing is a trip's load as it was packed: where each line came from and went to.
 type Packing struct {
 	Act
-	Trip string
-	Rows []planner.Movement // part, lot, tag, from, to, quantity
+	Trip   string
+	Before Packed             // as read before the list was made
+	Rows   []planner.Movement // part, lot, tag, from, to, quantity
+}
+
+// Packed is how many records packed for each trip, undone ones too. A list is made of what
+// is there, so it is good for the packing that follows it and for no other.
+type Packed map[string]int64
+
+// PackedSoFar returns what was packed for the trips of a season ("" the newest). It is read
+// before the snapshot that a list is made of: what is booked between the two is then known
+// not to be in the list.
+func (s *Store) PackedSoFar(ctx context.Context, season string) (Packed, error) {
+	k, err := s.known(ctx, season, false)
+	if err != nil {
+		return nil, err
+	}
+	rows, err := sqlcgen.New(s.pool).PackEntries(ctx, k.season.ID)
+	if err != nil {
+		wrap(&err, "count what was packed")
+		return nil, err
+	}
+	out := Packed{}
+	for _, r := range rows {
+		out[r.Trip] = r.Packed
+	}
+	return out, nil
 }
 
 // packings is the namespace of the records of packed loads.
@@ -27,43 +52,53 @@ var packings = uuid.NewSHA1(uuid.NameSpaceURL, []byte("roundkit: a load that was
 
 // PackLoad records that a trip's load is packed, in one record of reason pack.
 //
-// The record's id follows from the trip, the lines and how often was packed for it, so two
-// people who book the same list at once book it once.
+// The record's id follows from the trip, the lines and what was packed before the list was
+// made: the same list sent again, at once or days later, is the record that is there
+// already (Repeat). A list that is not the one booked last, or that another person booked,
+// is refused where something was packed for the trip since it was made.
 func (s *Store) PackLoad(ctx context.Context, p Packing) (done Recorded, err error) {
 	k, err := s.known(ctx, p.Season, false)
 	if err != nil {
 		return done, err
 	}
-	before, err := sqlcgen.New(s.pool).PackEntries(ctx, k.season.ID, p.Trip)
-	if err != nil {
-		wrap(&err, "count what was packed for %s", p.Trip)
-		return done, err
-	}
-	l, err := s.look(ctx, p.Act)
+	rows, err := json.Marshal(p.Rows)
 	if err != nil {
 		return done, err
 	}
-	faults := []error{l.travels(p.Trip)}
-	if len(p.Rows) == 0 {
+	key := binary.BigEndian.AppendUint64([]byte(k.season.Code+"\x00"+p.Trip+"\x00"), uint64(p.Before[p.Trip]))
+	r := Request{ID: uuid.NewSHA1(packings, append(key, rows...)), Season: p.Season, Kind: "pack", Person: p.Person, At: p.At, Reference: p.Trip,
+		Notes: p.Notes, DryRun: p.DryRun, Movements: p.Rows}
+	done, err = s.again(ctx, r, func() (Recorded, error) { return s.packLoad(ctx, r, p.Act, p.Before) })
+	if errors.Is(err, errTaken) {
+		err = fmt.Errorf("%w: the same list for %s is booked already, by somebody else or at another time, expected a new one: look at what is packed now", ErrRefused, p.Trip)
+	}
+	return done, err
+}
+
+func (s *Store) packLoad(ctx context.Context, r Request, a Act, before Packed) (done Recorded, err error) {
+	l, err := s.look(ctx, a)
+	if err != nil {
+		return done, err
+	}
+	faults := []error{l.travels(r.Reference)}
+	if len(r.Movements) == 0 {
 		faults = append(faults, errors.New("found nothing to pack, expected at least one line"))
 	}
-	for _, m := range p.Rows {
+	for _, m := range r.Movements {
 		faults = append(faults, l.placeFor("pack", "to", m.To, false))
 	}
 	if err := errors.Join(faults...); err != nil {
 		return done, fmt.Errorf("%w: %w", ErrRefused, err)
 	}
-	rows, err := json.Marshal(p.Rows)
+	now, err := s.PackedSoFar(ctx, r.Season)
 	if err != nil {
 		return done, err
 	}
-	key := binary.BigEndian.AppendUint64([]byte(k.season.Code+"\x00"+p.Trip+"\x00"), uint64(before))
-	done, err = s.Record(ctx, Request{ID: uuid.NewSHA1(packings, append(key, rows...)), Season: p.Season, Kind: "pack", Person: p.Person, At: p.At, Reference: p.Trip,
-		Notes: p.Notes, DryRun: p.DryRun, Movements: p.Rows})
-	if errors.Is(err, errTaken) {
-		err = fmt.Errorf("%w: somebody has just booked the same list for %s, expected nobody at it: look at what is packed now", ErrRefused, p.Trip)
+	if now[r.Reference] != before[r.Reference] {
+		return done, fmt.Errorf("%w: found %d records that packed for %s, %d when the list was made, expected none since: look at what is packed now",
+			ErrRefused, now[r.Reference], r.Reference, before[r.Reference])
 	}
-	return done, err
+	return s.Record(ctx, r)
 }
 
 // MoveForTrip records a move that corrects a trip's load: into its truck or cases, or out

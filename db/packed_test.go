@@ -49,6 +49,65 @@ func TestLoadPackedTwice(t *testing.T) {
 	requireSavedIsKnown(t, s)
 }
 
+// A list is good for one packing: sent again it is the record that is there, also days
+// later and where its stock would serve a second time; another's, or another list made
+// before it, is refused; a list made anew, also of the same lines, and one after an undo are
+// booked.
+func TestAListPacksOnce(t *testing.T) {
+	t.Parallel()
+	s := demoStore(t)
+	before, err := s.PackedSoFar(t.Context(), "")
+	require.NoError(t, err)
+	p := db.Packing{Act: act(t), Trip: "TR-TES", Before: before, Rows: []planner.Movement{movement("CRW-10", "LT-0073", "", "W-A2", "FC-1", 2)}}
+	p.Person = "u1"
+	inCase := func(want units.Quantity) {
+		t.Helper()
+		require.Equal(t, want, where(t, s, "CRW-10")["FC-1"])
+	}
+	first, err := s.PackLoad(t.Context(), p)
+	require.NoError(t, err)
+	require.False(t, first.Repeat)
+	inCase(2)
+
+	later := later(t, s, "3 days")
+	p.ID = newID(t)
+	again, err := later.PackLoad(t.Context(), p)
+	require.NoError(t, err)
+	require.True(t, again.Repeat)
+	require.Equal(t, first.ID, again.ID)
+	inCase(2)
+
+	other := p
+	other.Person = "u3"
+	_, err = later.PackLoad(t.Context(), other)
+	require.ErrorIs(t, err, db.ErrRefused)
+	require.ErrorContains(t, err, "the same list for TR-TES is booked already, by somebody else or at another time")
+	other = p
+	other.Rows = []planner.Movement{movement("FNS-10", "LT-0067", "", "T-D03", "FC-1", 3)}
+	_, err = later.PackLoad(t.Context(), other)
+	require.ErrorIs(t, err, db.ErrRefused)
+	require.ErrorContains(t, err, "found 1 records that packed for TR-TES, 0 when the list was made, expected none since")
+	inCase(2)
+
+	p.Before, err = later.PackedSoFar(t.Context(), "")
+	require.NoError(t, err)
+	require.Equal(t, before["TR-TES"]+1, p.Before["TR-TES"])
+	second, err := later.PackLoad(t.Context(), p)
+	require.NoError(t, err)
+	require.False(t, second.Repeat)
+	inCase(4)
+	_, err = later.Undo(t.Context(), db.Act{ID: newID(t), Person: "u1"}, second.ID.String())
+	require.NoError(t, err)
+	inCase(2)
+	p.Before, err = later.PackedSoFar(t.Context(), "")
+	require.NoError(t, err)
+	third, err := later.PackLoad(t.Context(), p)
+	require.NoError(t, err)
+	require.NotEqual(t, second.ID, third.ID)
+	inCase(4)
+	requireSound(t, later)
+}
+
 func TestPackRefused(t *testing.T) {
 	t.Parallel()
 	s := demoStore(t)

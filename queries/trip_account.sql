@@ -1,8 +1,8 @@
 -- What a trip took along, used and brought back.
 
--- name: PackEntries :one
--- How many records packed for a trip, undone ones too: the next one gets a number of its own.
-SELECT count(*) FROM entry WHERE season_id = sqlc.arg(season_id) AND kind = 'pack' AND reference = sqlc.arg(trip);
+-- name: PackEntries :many
+-- How many records packed for each trip, undone ones too: the next one gets a number of its own.
+SELECT reference AS trip, count(*) AS packed FROM entry WHERE season_id = sqlc.arg(season_id) AND kind = 'pack' GROUP BY reference ORDER BY reference;
 
 -- name: TripFirsts :many
 -- When something was first packed or moved for each trip, by a record that stands.

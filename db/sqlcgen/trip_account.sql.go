@@ -216,18 +216,36 @@ func (q *Queries) MovesBetween(ctx context.Context, before time.Time, seasonID i
 	return items, nil
 }
 
-const PackEntries = `-- name: PackEntries :one
+const PackEntries = `-- name: PackEntries :many
 
-SELECT count(*) FROM entry WHERE season_id = $1 AND kind = 'pack' AND reference = $2
+SELECT reference AS trip, count(*) AS packed FROM entry WHERE season_id = $1 AND kind = 'pack' GROUP BY reference ORDER BY reference
 `
 
+type PackEntriesRow struct {
+	Trip   string
+	Packed int64
+}
+
 // What a trip took along, used and brought back.
-// How many records packed for a trip, undone ones too: the next one gets a number of its own.
-func (q *Queries) PackEntries(ctx context.Context, seasonID int32, trip string) (int64, error) {
-	row := q.db.QueryRow(ctx, PackEntries, seasonID, trip)
-	var count int64
-	err := row.Scan(&count)
-	return count, err
+// How many records packed for each trip, undone ones too: the next one gets a number of its own.
+func (q *Queries) PackEntries(ctx context.Context, seasonID int32) ([]PackEntriesRow, error) {
+	rows, err := q.db.Query(ctx, PackEntries, seasonID)
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	var items []PackEntriesRow
+	for rows.Next() {
+		var i PackEntriesRow
+		if err := rows.Scan(&i.Trip, &i.Packed); err != nil {
+			return nil, err
+		}
+		items = append(items, i)
+	}
+	if err := rows.Err(); err != nil {
+		return nil, err
+	}
+	return items, nil
 }
 
 const TripBack = `-- name: TripBack :exec

@@ -30,6 +30,10 @@ func packed(env *frame.Env, c *cli.Context, o frame.Options, ask load.Options) e
 		return err
 	}
 	defer r.Store.Close()
+	before, err := r.Store.PackedSoFar(c.Context, o.Season)
+	if err != nil {
+		return err
+	}
 	snapshot, err := r.Store.Snapshot(c.Context, db.SnapshotOptions{Season: o.Season})
 	if err != nil {
 		return err
@@ -46,7 +50,7 @@ func packed(env *frame.Env, c *cli.Context, o frame.Options, ask load.Options) e
 	rows, waiting := plan.Booked()
 	done := db.Recorded{}
 	if len(rows) > 0 {
-		if done, err = r.Store.PackLoad(c.Context, db.Packing{Act: r.Act, Trip: plan.Trip.Code, Rows: rows}); err != nil {
+		if done, err = r.Store.PackLoad(c.Context, db.Packing{Act: r.Act, Trip: plan.Trip.Code, Before: before, Rows: rows}); err != nil {
 			return err
 		}
 	}
