@@ -55,8 +55,8 @@ func (r *spendReader) own() []int32 {
 // byJob sums all there is by what is known of the job; what was undone is moved from no key
 // to that of its job.
 func (r *spendReader) byJob(ctx context.Context) ([]spend.Moved, error) {
-	rows, err := r.q.SpendByJob(ctx, sqlcgen.SpendByJobParams{View: r.view, Used: r.outside[spend.Used], Scrap: r.outside[spend.Scrap], Missing: r.outside[spend.CountDifference],
-		Lots: r.own()})
+	keys, err := r.q.SpendByJob(ctx, sqlcgen.SpendByJobParams{View: r.view, Used: r.outside[spend.Used], Scrap: r.outside[spend.Scrap], Missing: r.outside[spend.CountDifference],
+		Own: r.own()})
 	if err != nil {
 		return nil, err
 	}
@@ -64,10 +64,20 @@ func (r *spendReader) byJob(ctx context.Context) ([]spend.Moved, error) {
 	if err != nil {
 		return nil, err
 	}
-	for _, x := range back {
-		rows = append(rows, sqlcgen.SpendByJobRow(x), sqlcgen.SpendByJobRow{LotID: x.LotID, Used: -x.Used, Scrapped: -x.Scrapped, Missing: -x.Missing})
+	n := 2 * len(back)
+	for _, k := range keys {
+		n += len(k.Lots)
 	}
-	return moved(r, rows, func(x sqlcgen.SpendByJobRow) sum { return sum(x) }), nil
+	rows := make([]sum, 0, n)
+	for _, k := range keys {
+		for i, lot := range k.Lots {
+			rows = append(rows, sum{Key: k.Key, LotID: lot, Used: k.Used[i], Scrapped: k.Scrapped[i], Missing: k.Missing[i]})
+		}
+	}
+	for _, x := range back {
+		rows = append(rows, sum(x), sum{LotID: x.LotID, Used: -x.Used, Scrapped: -x.Scrapped, Missing: -x.Missing})
+	}
+	return moved(r, rows, func(x sum) sum { return x }), nil
 }
 
 // byMonth sums all there is by the month it happened in, where none is closed.

@@ -14,15 +14,21 @@ SELECT set_config('work_mem', '64MB', true), set_config('plan_cache_mode', 'forc
 -- name: SpendByJob :many
 -- All there is, by what is known of the job: the plain way is the quick one. The money is
 -- put to the sums afterwards, a thousand times less often than there are movements. What
--- was taken back stands under no key: SpendTakenBack puts it where it belongs.
-SELECT coalesce(CASE sqlc.arg(view)::text WHEN 'round' THEN j.round WHEN 'service' THEN j.service WHEN 'assembly' THEN j.assembly WHEN 'rider' THEN a.rider END, '')::text AS key, m.lot_id,
-    coalesce(whole_sum(CASE WHEN m.to_id = sqlc.arg(used)::integer THEN m.quantity WHEN m.from_id = sqlc.arg(used)::integer THEN -m.quantity END), 0)::bigint AS used,
-    coalesce(whole_sum(CASE WHEN m.to_id = sqlc.arg(scrap)::integer THEN m.quantity WHEN m.from_id = sqlc.arg(scrap)::integer THEN -m.quantity END), 0)::bigint AS scrapped,
-    coalesce(whole_sum(CASE WHEN m.to_id = sqlc.arg(missing)::integer THEN m.quantity WHEN m.from_id = sqlc.arg(missing)::integer THEN -m.quantity END), 0)::bigint AS missing
-FROM movement AS m LEFT JOIN job AS j ON j.entry_id = m.entry_id LEFT JOIN assembly AS a ON a.code = j.assembly
-WHERE (m.to_id IN (sqlc.arg(used), sqlc.arg(scrap), sqlc.arg(missing)) OR m.from_id IN (sqlc.arg(used), sqlc.arg(scrap), sqlc.arg(missing)))
-    AND (sqlc.narg(lots)::integer[] IS NULL OR m.lot_id = ANY (sqlc.narg(lots)::integer[]))
-GROUP BY 1, 2;
+-- was taken back stands under no key: SpendTakenBack puts it where it belongs. A key comes
+-- as one row: tens of thousands of rows took longer to send than to sum.
+SELECT x.key, array_agg(x.lot_id)::integer[] AS lots, array_agg(x.used)::bigint[] AS used, array_agg(x.scrapped)::bigint[] AS scrapped,
+    array_agg(x.missing)::bigint[] AS missing
+FROM (
+        SELECT coalesce(CASE sqlc.arg(view)::text WHEN 'round' THEN j.round WHEN 'service' THEN j.service WHEN 'assembly' THEN j.assembly WHEN 'rider' THEN a.rider END, '')::text AS key, m.lot_id,
+            coalesce(whole_sum(CASE WHEN m.to_id = sqlc.arg(used)::integer THEN m.quantity WHEN m.from_id = sqlc.arg(used)::integer THEN -m.quantity END), 0)::bigint AS used,
+            coalesce(whole_sum(CASE WHEN m.to_id = sqlc.arg(scrap)::integer THEN m.quantity WHEN m.from_id = sqlc.arg(scrap)::integer THEN -m.quantity END), 0)::bigint AS scrapped,
+            coalesce(whole_sum(CASE WHEN m.to_id = sqlc.arg(missing)::integer THEN m.quantity WHEN m.from_id = sqlc.arg(missing)::integer THEN -m.quantity END), 0)::bigint AS missing
+        FROM movement AS m LEFT JOIN job AS j ON j.entry_id = m.entry_id LEFT JOIN assembly AS a ON a.code = j.assembly
+        WHERE (m.to_id IN (sqlc.arg(used), sqlc.arg(scrap), sqlc.arg(missing)) OR m.from_id IN (sqlc.arg(used), sqlc.arg(scrap), sqlc.arg(missing)))
+            AND (sqlc.narg(own)::integer[] IS NULL OR m.lot_id = ANY (sqlc.narg(own)::integer[]))
+        GROUP BY 1, 2
+    ) AS x
+GROUP BY x.key;
 
 -- name: SpendTakenBack :many
 -- The undone part of SpendByJob: added to the key of what was undone, and taken from none.

@@ -30,7 +30,7 @@ var update = flag.Bool("update", false, "write the golden dump anew")
 
 // sample is the invented season seen before it began, with a few movements and a fault, by
 // hand: the figures of what has happened are not what this package answers for.
-func sample(t *testing.T) *review.Review {
+func sample(t testing.TB) *review.Review {
 	t.Helper()
 	s, err := season.Load(os.DirFS("../../testdata/demo"), day.Of(2027, 2, 9))
 	require.NoError(t, err)
