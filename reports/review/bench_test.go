@@ -6,6 +6,7 @@ import (
 	"io"
 	"math/big"
 	"runtime"
+	"slices"
 	"strconv"
 	"testing"
 	"time"
@@ -37,29 +38,35 @@ func largeReview(b *testing.B) *review.Review {
 	return r
 }
 
-// BenchmarkReview writes the review of a season of 100,000 movements, and its reference the
-// same cells by the library's stream writer, in turn.
+// BenchmarkReview writes the review of a season of 100,000 movements, in turn with its
+// reference: the same cells, without looks, by the library's stream writer.
 func BenchmarkReview(b *testing.B) {
 	r := largeReview(b)
+	peak := watch()
+	require.NoError(b, review.Write(io.Discard, r))
+	most := peak() // before the cells of the reference are held
 	var file bytes.Buffer
 	require.NoError(b, review.Write(&file, r))
 	sheets, cells := cellsOf(b, file.Bytes())
-	var ours, plain time.Duration
-	peak := watch()
+	var ours, plain []time.Duration
 	for b.Loop() {
 		start := time.Now()
 		require.NoError(b, review.Write(io.Discard, r))
-		ours += time.Since(start)
-	}
-	b.ReportMetric(float64(peak())/1e6, "peak-MB")
-	for range b.N {
-		start := time.Now()
+		ours = append(ours, time.Since(start))
+		b.StopTimer()
+		start = time.Now()
 		stream(b, sheets, cells)
-		plain += time.Since(start)
+		plain = append(plain, time.Since(start))
+		b.StartTimer()
 	}
-	b.ReportMetric(float64(plain.Milliseconds())/float64(b.N), "stream-ms")
-	b.ReportMetric(float64(ours.Milliseconds())/float64(b.N), "ours-ms")
-	b.ReportMetric(float64(ours)/float64(plain), "ratio")
+	slices.Sort(ours)
+	slices.Sort(plain)
+	middle := len(ours) / 2
+	b.ReportMetric(float64(most)/1e6, "peak-MB")
+	b.ReportMetric(float64(plain[middle].Milliseconds()), "stream-ms")
+	b.ReportMetric(float64(ours[middle].Milliseconds()), "ours-ms")
+	b.ReportMetric(float64(ours[middle])/float64(plain[middle]), "ratio")
+	b.ReportMetric(float64(ours[0])/float64(plain[0]), "best-ratio")
 }
 
 // cellsOf reads a spreadsheet back: numbers as numbers, text as text.
