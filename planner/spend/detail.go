@@ -197,6 +197,9 @@ func ByRider(a Allocation, used map[string]units.Quantity, toCome map[string]*bi
 		sum.Add(sum, u.Over)
 		out = append(out, u)
 	}
+	if len(out) > 0 && out[0].Rider == "" { // what names nobody comes last
+		out = append(out[1:], out[0])
+	}
 	for i := range out {
 		if sum.Sign() <= 0 {
 			out[i].Over.SetInt64(0)

@@ -72,7 +72,7 @@ func TestByRider(t *testing.T) {
 	for _, r := range spend.ByRider(a, map[string]units.Quantity{"YM": 4, "PO": 3}, map[string]*big.Rat{"YM": big.NewRat(2, 1), "": big.NewRat(3, 1)}) {
 		got = append(got, [5]string{r.Rider, text(r.Used), text(r.ToCome), text(r.Over), text(r.OverCash)})
 	}
-	require.Equal(t, [][5]string{{"", "0", "3", "1/2", "2"}, {"PO", "3", "0", "1/2", "2"}, {"YM", "4", "2", "1", "4"}}, got)
+	require.Equal(t, [][5]string{{"PO", "3", "0", "1/2", "2"}, {"YM", "4", "2", "1", "4"}, {"", "0", "3", "1/2", "2"}}, got)
 }
 
 // Only what a job itself took beyond the book counts, and not where it was taken back.

@@ -72,7 +72,7 @@ func (b *book) stopperSheet() error {
 		words = "No job took more than the book had, and no part stops the next jobs soon."
 	}
 	return b.table("stoppers", "What stopped a job, and what stops the next", words, []column{{"what", 18, b.look.text, false}, {"part", 12, b.look.text, false}, {"name", 30, b.look.text, false},
-		{"times or left", 9, b.look.quantity, true}, {"how", 60, b.look.text, false}, {"records", 42, b.look.text, false}}, table, nil)
+		{"times or left", 9, b.look.quantity, true}, {"how", 78, b.look.text, false}, {"records", 40, b.look.text, false}}, table, nil)
 }
 
 // nextStop is a part that stops the next jobs of a service, on some forks and shocks.
