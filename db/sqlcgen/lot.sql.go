@@ -29,19 +29,23 @@ SELECT coalesce(json_agg(r ORDER BY r.pos, r.code), '[]')::json AS rows
 FROM (
     SELECT l.code, p.code AS part, coalesce(l.supplier, '') AS supplier, coalesce(l.order_code, '') AS order_code,
         coalesce(l.from_lot, '') AS from_lot, l.received_on, l.expires_on, l.quantity,
-        (SELECT CASE WHEN bool_and(c.currency = l.currency) THEN sum(c.amount)
-                WHEN bool_or(home_rate(c.currency, b.currency, l.received_on) IS NULL) THEN NULL -- not valued
+        CASE WHEN k.own THEN k.amount ELSE (SELECT CASE WHEN bool_or(home_rate(c.currency, b.currency, l.received_on) IS NULL) THEN NULL -- not valued
                 ELSE trim_scale(round(sum(c.amount * home_rate(c.currency, b.currency, l.received_on)) / home_rate(l.currency, b.currency, l.received_on), 12)) END
-            FROM lot_cost AS c WHERE c.lot_id = l.id) AS cost,
-        (SELECT c.amount FROM lot_cost AS c WHERE c.lot_id = l.id AND c.currency = l.currency ORDER BY c.id LIMIT 1) AS first_cost,
+            FROM lot_cost AS c WHERE c.lot_id = l.id) END AS cost,
+        k.first AS first_cost,
         l.currency, l.list_value, l.allocation, l.notes, l.pos
     FROM lot AS l JOIN part AS p ON p.id = l.part_id JOIN season AS b ON b.id = l.season_id
+        LEFT JOIN (
+            SELECT c.lot_id, bool_and(c.currency = x.currency) AS own, sum(c.amount) AS amount,
+                (array_agg(c.amount ORDER BY c.id) FILTER (WHERE c.currency = x.currency))[1] AS first
+            FROM lot_cost AS c JOIN lot AS x ON x.id = c.lot_id WHERE x.season_id = $1 GROUP BY c.lot_id
+        ) AS k ON k.lot_id = l.id
     WHERE l.season_id = $1
 ) AS r
 `
 
 // The cost is that of all rows, in the lot's own currency: what is in another (freight,
-// duty) at the rate of the day the lot came in.
+// duty) at the rate of the day the lot came in; most lots have none, and are summed together.
 func (q *Queries) LotList(ctx context.Context, seasonID int32) ([]byte, error) {
 	row := q.db.QueryRow(ctx, LotList, seasonID)
 	var rows []byte
