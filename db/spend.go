@@ -44,6 +44,7 @@ func (s *Store) Spend(ctx context.Context, o SpendOptions, snap *planner.Snapsho
 		}
 		keepAsked(&f)
 		prices := spend.NewPrices(snap, f.Costs)
+		f.Prices = prices
 		byLot := o.Valued == "" || o.Valued == spend.Lot
 		if !byLot {
 			f.Formula = o.Valued

@@ -49,6 +49,8 @@ type Facts struct {
 	// left for the outside, and Moves say only how much of which lot.
 	Formula Formula
 	Issued  []Issued
+	// Prices are those of Costs, where they were worked out before; nil: they are here.
+	Prices *Prices
 
 	closing day.Day // the month that is being closed; 0: none
 }

@@ -1,6 +1,7 @@
 package spend
 
 import (
+	"cmp"
 	"fmt"
 	"math/big"
 
@@ -288,15 +289,36 @@ func (w *work) bought() {
 	if len(w.s.Season) == 0 {
 		return
 	}
+	type at struct {
+		key, line, currency string
+		on                  day.Day
+	}
+	sums := map[at]decimal.Decimal{} // in their own currency first: a sum of decimals is quick
 	for _, c := range w.f.Costs {
 		l := w.lots[c.Lot]
 		if l.ReceivedOn == nil || l.FromLot != "" || *l.ReceivedOn < w.s.Season[0].FirstOn || !w.asked(*l.ReceivedOn) {
 			continue
 		}
 		kind := w.parts[l.Part].Kind
-		key := map[string]string{bySupplier: l.Supplier, byMonth: monthKey(standsIn(w.f.Months, *l.ReceivedOn, c.Seq, lastCost)), byKind: kind,
-			ByLine: lineOf(kind)}[w.by]
-		w.add(key, lineOf(kind), w.amount("lot "+c.Lot, c.Amount, c.Currency, *l.ReceivedOn), func(r *Row) *big.Rat { return r.Bought })
+		x := at{line: lineOf(kind), currency: cmp.Or(c.Currency, w.home()), on: *l.ReceivedOn}
+		switch w.by {
+		case bySupplier:
+			x.key = l.Supplier
+		case byMonth:
+			x.key = monthKey(standsIn(w.f.Months, *l.ReceivedOn, c.Seq, lastCost))
+		case byKind:
+			x.key = kind
+		case ByLine:
+			x.key = x.line
+		}
+		if _, ok := rateOn(w.s, x.currency, x.on); !ok {
+			w.amount("lot "+c.Lot, c.Amount, x.currency, x.on) // says so
+			continue
+		}
+		sums[x] = sums[x].Add(c.Amount)
+	}
+	for x, sum := range sums {
+		w.add(x.key, x.line, w.amount("", sum, x.currency, x.on), func(r *Row) *big.Rat { return r.Bought })
 	}
 }
 

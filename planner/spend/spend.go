@@ -182,7 +182,10 @@ func newWork(s *planner.Snapshot, by string, f Facts) *work {
 	for _, p := range w.s.Parts {
 		w.parts[p.Code] = p
 	}
-	w.prices = NewPrices(w.s, f.Costs)
+	w.prices = f.Prices
+	if w.prices == nil {
+		w.prices = NewPrices(w.s, f.Costs)
+	}
 	return w
 }
 
