@@ -13,14 +13,16 @@
 // comes from, before anything is bought. What is left is bought in whole packs at the
 // first-choice offer, free packs of an allocation first, so that it arrives within its
 // lead time at the 95 % point, our own handling days before it is needed.
-// Which needs of one supplier share an order is a shortest path over their days: goods,
-// carriage, fees and keeping what comes early cost the least in all.
+// Which needs of one supplier share an order is what costs the least in all: goods,
+// carriage, fees, keeping what comes early, and what of it is likely bought in vain. It is
+// the cheapest of the best orders of neighbouring days (a shortest path) and what the joint
+// search finds (Joint), which also proves below what no plan is (Compared, bound.go).
 //
 // Sources: netting of needs against stock, common practice; lot sizes, Wagner and Whitin
 // 1958; the others are named where they are used.
 // Limits: the confidence is per part and trip, not over all of them at once. A lead
 // time is a number of days, its 95 % point. Where stock expires, the quantiles of the
-// two stretches are compared, not their joint distribution. An order takes the needs of
-// neighbouring days, and each in whole packs of its own. Seal kits are not opened by the
+// two stretches are compared, not their joint distribution. Supplier
+// and place are chosen part by part, before the orders are. Seal kits are not opened by the
 // plan; that is named as a remedy.
 package order

@@ -50,32 +50,64 @@ func (d doubt) left(on day.Day) float64 {
 	return d.beyondMean * math.Sqrt(max(0, 1-settled/d.variance))
 }
 
-// inVain is the price of what a batch buys on a day that would likely not have been
-// bought had each want waited for its own day. Of a part only the last want counts: its
-// need is that of all before it too.
-func inVain(batch []want, on day.Day) decimal.Decimal {
-	sum := decimal.Zero
-	for i, x := range batch {
-		last, early := true, 0
-		for j, y := range batch {
-			if y.part.Code == x.part.Code && y.offer == x.offer {
-				last = last && j <= i
-				if y.orderBy > on {
-					early += y.paid
-				}
-			}
-		}
-		if !last || early == 0 {
-			continue
-		}
-		packs := min((x.doubt.left(on)-x.doubt.left(x.orderBy))/float64(x.offer.pack), float64(early))
-		if packs <= 0 {
-			continue
-		}
-		tiers := x.offer.tiers(early, x.beyond)
-		price := tiers[len(tiers)-1].price
-		const digits = 6
-		sum = sum.Add(price.Mul(decimal.NewFromFloat(packs)).Round(digits))
+// ladder is the wants of one offer in their order, as packs that are paid for.
+type ladder []rung
+
+// rung is a want: how many packs have been wanted up to it.
+type rung struct {
+	want
+	on  day.Day // on which it goes out if it waits
+	end int
+}
+
+// climb adds a want.
+func (l ladder) climb(x want, on day.Day) ladder {
+	end := x.paid
+	if len(l) > 0 {
+		end += l[len(l)-1].end
 	}
-	return sum
+	return append(l, rung{x, on, end})
+}
+
+// vain is how many of the first packs, if they have been bought by a day, would likely
+// not have been bought had each want waited for its own day. Up to a want it is the doubt
+// of that want alone: its need is that of all before it too, and what they leave it uses.
+// Between two wants it changes evenly.
+func (l ladder) vain(on day.Day, packs int) float64 {
+	due, before, at := 0, 0.0, 0 // wanted by the day; up to the want before: in vain, packs
+	for _, r := range l {
+		if r.on <= on {
+			due, at = r.end, r.end
+			continue
+		}
+		if packs <= at {
+			break
+		}
+		v := max(0, (r.doubt.left(on)-r.doubt.left(r.orderBy))/float64(r.offer.pack))
+		v = min(v, float64(r.end-due))
+		if packs < r.end {
+			return before + (v-before)*float64(packs-at)/float64(r.end-at)
+		}
+		before, at = v, r.end
+	}
+	return before
+}
+
+// inVain is the price of what an order of a day buys in vain, that brings the packs so far
+// from some to more.
+func (l ladder) inVain(on day.Day, from, to int) decimal.Decimal {
+	packs := l.vain(on, to) - l.vain(on, from)
+	if packs == 0 {
+		return decimal.Zero
+	}
+	const digits = 6
+	return l.price().Mul(decimal.NewFromFloat(packs)).Round(digits)
+}
+
+// price is that of a pack, without breaks.
+func (l ladder) price() decimal.Decimal {
+	if l[0].beyond {
+		return l[0].offer.beyondPrice()
+	}
+	return l[0].offer.price
 }

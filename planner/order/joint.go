@@ -3,6 +3,7 @@ package order
 import (
 	"errors"
 	"fmt"
+	"math"
 )
 
 // A JointProblem is several parts of one supplier that share a shipping charge: it is
@@ -13,6 +14,12 @@ type JointProblem struct {
 	FreeFrom *float64     // nil: shipping is always paid
 	Parts    []LotProblem // over the same periods
 	MostWork int          // steps of some 4 ns that the search may take; 0: some ten seconds
+	// Early, if not nil, is what it costs more to order before one must: of each part and
+	// period, for 0, 1, 2, ... packs ordered so far up to all that are needed. An order that
+	// brings the packs so far from x to y costs Early[y] - Early[x] of its part and period,
+	// more than all that are needed as much as those. It goes with no FreeFrom, and a Start
+	// of 0.
+	Early [][][]float64
 }
 
 // JointPlan is when to order how much of each part, what it costs in all, and the
@@ -85,6 +92,9 @@ func (p *JointProblem) check() error {
 	case !(p.Shipping >= 0) || p.FreeFrom != nil && !(*p.FreeFrom >= 0):
 		return fmt.Errorf("found shipping %v, expected 0 or more, and free from 0 or more", p.Shipping)
 	}
+	if p.Early != nil && (p.FreeFrom != nil || len(p.Early) != len(p.Parts)) {
+		return fmt.Errorf("found early costs of %d parts for %d, with shipping free from %v; expected one each, and none free", len(p.Early), len(p.Parts), p.FreeFrom)
+	}
 	for i := range p.Parts {
 		if err := p.Parts[i].check(); err != nil {
 			return fmt.Errorf("part %d: %w", i+1, err)
@@ -92,15 +102,57 @@ func (p *JointProblem) check() error {
 		if n := len(p.Parts[i].Demand); n != len(p.Parts[0].Demand) {
 			return fmt.Errorf("part %d: found %d periods, expected %d as for the first", i+1, n, len(p.Parts[0].Demand))
 		}
+		if err := p.checkEarly(i); err != nil {
+			return fmt.Errorf("part %d: early costs: %w", i+1, err)
+		}
 	}
 	return nil
+}
+
+func (p *JointProblem) checkEarly(i int) error {
+	if p.Early == nil {
+		return nil
+	}
+	part := &p.Parts[i]
+	if part.Start != 0 || len(p.Early[i]) != len(part.Demand) {
+		return fmt.Errorf("found %d periods and a start of %d, expected %d and none", len(p.Early[i]), part.Start, len(part.Demand))
+	}
+	var s LotSolver
+	s.read(part)
+	most := s.level[len(s.level)-1]
+	for t, costs := range p.Early[i] {
+		if len(costs) != most+1 {
+			return fmt.Errorf("period %d: found %d costs, expected %d, one for each number of packs", t+1, len(costs), most+1)
+		}
+		for x := range costs {
+			if !(costs[x] >= 0) || math.IsInf(costs[x], 1) {
+				return fmt.Errorf("period %d: found %v for %d packs, expected a cost of 0 or more", t+1, costs[x], x)
+			}
+		}
+	}
+	return nil
+}
+
+// early is what orders of a part cost more for coming before they must.
+func (p *JointProblem) early(i int, orders []int) float64 {
+	if p.Early == nil {
+		return 0
+	}
+	sum, x := 0.0, 0
+	for t, q := range orders {
+		costs := p.Early[i][t]
+		y := x + q/p.Parts[i].Pack
+		sum += costs[min(y, len(costs)-1)] - costs[min(x, len(costs)-1)]
+		x = y
+	}
+	return sum
 }
 
 // Total is what orders cost with shipping.
 func (p *JointProblem) Total(orders [][]int) float64 {
 	cost := 0.0
 	for i := range p.Parts {
-		cost += p.Parts[i].Cost(orders[i])
+		cost += p.Parts[i].Cost(orders[i]) + p.early(i, orders[i])
 	}
 	for t := range p.Parts[0].Demand {
 		goods, any := 0.0, false

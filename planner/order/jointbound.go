@@ -34,7 +34,11 @@ func newJoint(p *JointProblem) (*joint, error) {
 	j := &joint{p: p, n: len(p.Parts[0].Demand), best: JointPlan{Cost: math.Inf(1)}, swapped: map[string]bool{}, limit: p.mostWork()}
 	first := 0
 	for i := range p.Parts {
-		part, err := newJointPart(&p.Parts[i], mostOrders/len(p.Parts))
+		var early [][]float64
+		if p.Early != nil {
+			early = p.Early[i]
+		}
+		part, err := newJointPart(&p.Parts[i], early, mostOrders/len(p.Parts))
 		if err != nil {
 			return nil, err
 		}

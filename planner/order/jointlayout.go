@@ -35,7 +35,7 @@ func (b *table) orders(s *scratch, t, x int, tell func(to, packs int, cost, rest
 			high = min(high, x+st.high)
 		}
 		for y := max(b.level[t], x+st.low); y <= high; y++ {
-			tell(y, (y-x)*b.scale, st.fixed+st.each*float64(y-x)+b.held(t, y), after[y])
+			tell(y, (y-x)*b.scale, st.fixed+st.each*float64(y-x)+b.held(t, y)+b.sooner(t, y)-b.sooner(t, x), after[y])
 		}
 		if c := b.beyond(t, k, x); x < b.last && !math.IsInf(c, 1) {
 			tell(b.last+1, b.lows[k], c, 0)

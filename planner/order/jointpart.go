@@ -14,11 +14,11 @@ type jointPart struct {
 // mostOrders bounds the nodes and orders of all graphs together: some 16 MB.
 const mostOrders = 1_000_000
 
-func newJointPart(p *LotProblem, room int) (*jointPart, error) {
-	if p.concave() {
+func newJointPart(p *LotProblem, early [][]float64, room int) (*jointPart, error) {
+	if p.concave() && early == nil {
 		return &jointPart{graph: byPeriods(p)}, nil
 	}
-	b, err := newTable(p)
+	b, err := newTable(p, early)
 	return &jointPart{table: b, room: room}, err
 }
 

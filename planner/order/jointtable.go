@@ -14,8 +14,9 @@ type table struct {
 	steps []step // in states
 	lows  []int  // in packs: the least order of a step
 	base  []float64
-	rise  []float64 // holding of a unit from a period to the end
-	rest  []float64 // holding of none ordered, from a period to the end
+	rise  []float64   // holding of a unit from a period to the end
+	rest  []float64   // holding of none ordered, from a period to the end
+	early [][]float64 // of a period and a state; nil: nothing
 }
 
 // scratch is the memory that tables share: a row a period.
@@ -25,12 +26,15 @@ type scratch struct {
 	keys                       []float64
 }
 
-func newTable(p *LotProblem) (*table, error) {
+func newTable(p *LotProblem, early [][]float64) (*table, error) {
 	var s LotSolver
 	s.read(p)
 	s.readSteps(p)
 	n := len(p.Demand)
-	b := &table{p: p, n: n, scale: s.divisor(p)}
+	b := &table{p: p, n: n, scale: 1, early: early}
+	if early == nil { // else every number of packs is worth trying
+		b.scale = s.divisor(p)
+	}
 	b.last = s.level[n-1] / b.scale
 	if b.last > math.MaxInt32/2 || (n+1)*(b.last+1) > maxJointStates {
 		return nil, ErrTooMuch
@@ -104,7 +108,15 @@ func (b *table) beyond(t, k, state int) float64 {
 		return math.Inf(1)
 	}
 	st := b.priced(t, k)
-	return st.fixed + st.each*float64(b.lows[k])/float64(b.scale) + b.rest[t] + b.rise[t]*float64(packs*b.p.Pack)
+	return st.fixed + st.each*float64(b.lows[k])/float64(b.scale) + b.rest[t] + b.rise[t]*float64(packs*b.p.Pack) + b.sooner(t, b.last) - b.sooner(t, state)
+}
+
+// sooner is what having ordered up to a state in a period costs for coming early.
+func (b *table) sooner(t, state int) float64 {
+	if b.early == nil {
+		return 0
+	}
+	return b.early[t][state]
 }
 
 // least is as for a graph.
@@ -146,7 +158,7 @@ func (b *table) slideBack(s *scratch, st step, t int, landed, order []float64) {
 	entering := b.most[t]
 	for x := b.most[t] - st.low; x >= b.from(t); x-- {
 		for ; entering >= max(x+st.low, b.level[t]); entering-- {
-			v := landed[entering] + st.each*float64(entering)
+			v := landed[entering] + st.each*float64(entering) + b.sooner(t, entering)
 			for tail > head && s.keys[tail-1] >= v {
 				tail--
 			}
@@ -157,7 +169,7 @@ func (b *table) slideBack(s *scratch, st step, t int, landed, order []float64) {
 			head++
 		}
 		if head < tail {
-			order[x] = min(order[x], s.keys[head]+st.fixed-st.each*float64(x))
+			order[x] = min(order[x], s.keys[head]+st.fixed-st.each*float64(x)-b.sooner(t, x))
 		}
 	}
 }
@@ -206,7 +218,7 @@ func (b *table) slideAhead(s *scratch, st step, t int, ahead, next []float64) {
 	entering := b.from(t)
 	for y := max(b.level[t], entering+st.low); y <= b.most[t]; y++ {
 		for ; entering <= y-st.low; entering++ {
-			v := ahead[entering] - st.each*float64(entering)
+			v := ahead[entering] - st.each*float64(entering) - b.sooner(t, entering)
 			for tail > head && s.keys[tail-1] >= v {
 				tail--
 			}
@@ -217,7 +229,7 @@ func (b *table) slideAhead(s *scratch, st step, t int, ahead, next []float64) {
 			head++
 		}
 		if head < tail {
-			next[y] = min(next[y], s.keys[head]+st.fixed+st.each*float64(y))
+			next[y] = min(next[y], s.keys[head]+st.fixed+st.each*float64(y)+b.sooner(t, y))
 		}
 	}
 }

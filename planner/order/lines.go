@@ -19,16 +19,16 @@ type item struct {
 	cost   decimal.Decimal // of the paid packs
 }
 
-// items sums the wants of an order by part, in the order of the first want of each.
-// Where more packs cost less, it takes them.
+// items sums the wants of an order by part, in the order of the first want of each. Where
+// the supplier sells no fewer packs, or more cost less, it takes more.
 func items(wants []want) []item {
 	var out []item
-	at := map[string]int{}
+	at := map[*offer]int{}
 	for _, x := range wants {
-		i, seen := at[x.part.Code]
+		i, seen := at[x.offer]
 		if !seen {
 			i = len(out)
-			at[x.part.Code] = i
+			at[x.offer] = i
 			out = append(out, item{offer: x.offer, beyond: x.beyond, line: Line{
 				Part: x.part, SupplierRef: x.offer.SupplierNumber, Pack: x.offer.pack,
 				OrderBy: x.orderBy, NeedBy: x.dueOn, Chance: x.chance,
@@ -42,6 +42,10 @@ func items(wants []want) []item {
 	}
 	for i := range out {
 		it := &out[i]
+		if least := it.offer.minimum; it.free+it.paid < least {
+			it.line.Extra = fmt.Sprintf("%d packs are the least they sell", least)
+			it.paid = least - it.free
+		}
 		if more := it.offer.cheaper(it.paid, it.beyond); more > it.paid {
 			it.line.Extra = fmt.Sprintf("%d packs cost less than %d", more, it.paid)
 			it.paid = more

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"sync"
 
 	"github.com/shopspring/decimal"
 )
@@ -16,7 +17,7 @@ func (x want) heading() heading {
 }
 
 // orders puts the wants in orders, of each supplier, currency and place, for the least
-// money in all.
+// money in all; headings in turn, or by so many goroutines, with the same result.
 func (p *planning) orders() []Order {
 	var heads []heading
 	of := map[heading][]want{}
@@ -27,13 +28,21 @@ func (p *planning) orders() []Order {
 		}
 		of[h] = append(of[h], x)
 	}
+	plans, costs := make([]settled, len(heads)), make([]Compared, len(heads))
+	var each sync.WaitGroup
+	turns := make(chan struct{}, max(1, p.opts.Workers))
+	for i, h := range heads {
+		turns <- struct{}{}
+		each.Go(func() {
+			plans[i], costs[i] = p.newTask(h, of[h]).solve()
+			<-turns
+		})
+	}
+	each.Wait()
 	var out []Order
-	for _, h := range heads {
-		wants := of[h]
-		slices.SortStableFunc(wants, func(a, b want) int { return cmp.Compare(a.orderBy, b.orderBy) })
-		for _, batch := range p.batches(h, wants) {
-			out = append(out, p.order(h, batch))
-		}
+	for i := range heads {
+		out = append(out, plans[i].orders...)
+		p.compare(costs[i])
 	}
 	slices.SortStableFunc(out, func(a, b Order) int {
 		return cmp.Or(cmp.Compare(a.OrderBy, b.OrderBy), cmp.Compare(a.Supplier.Code, b.Supplier.Code))
@@ -41,9 +50,28 @@ func (p *planning) orders() []Order {
 	return out
 }
 
+// compare adds a heading's costs to those of its supplier and currency.
+func (p *planning) compare(c Compared) {
+	for i := range p.res.Compared {
+		have := &p.res.Compared[i]
+		if have.Supplier != c.Supplier || have.Currency != c.Currency {
+			continue
+		}
+		have.AsNeeded, have.Plan, have.Bound = have.AsNeeded.Add(c.AsNeeded), have.Plan.Add(c.Plan), have.Bound.Add(c.Bound)
+		if have.AllAtOnce == nil || c.AllAtOnce == nil {
+			have.AllAtOnce = nil
+		} else {
+			sum := have.AllAtOnce.Add(*c.AllAtOnce)
+			have.AllAtOnce = &sum
+		}
+		return
+	}
+	p.res.Compared = append(p.res.Compared, c)
+}
+
 // order makes one order of wants that share a heading, the first of them the most
 // urgent.
-func (p *planning) order(h heading, wants []want) Order {
+func (p *planning) order(h heading, wants []want) (Order, []item) {
 	first := wants[0]
 	s, c := first.offer.supplier, first.offer.clock
 	o := Order{
@@ -79,7 +107,7 @@ func (p *planning) order(h heading, wants []want) Order {
 		o.Notes = append(o.Notes, fmt.Sprintf("cut-off is today at %s", timeOf(s.CutOffTime)))
 	}
 	o.Total = o.Goods.Add(o.Shipping).Add(o.Duty).Add(o.EntryFee)
-	return o
+	return o, all
 }
 
 func timeOf(clock string) string {

@@ -38,13 +38,36 @@ type Result struct {
 }
 
 // Compared is what a supplier's orders cost in three ways: goods, charges, keeping what
-// comes early, and what of it would likely not have been bought later, when more is known.
+// comes early, and what of it would likely not have been bought later, when more is known;
+// and what is proven.
+//
+// Bound is below every way to buy the packs that the season's netting asks for, each by
+// its order-by day or before, at the offers and from the supplier and to the place chosen
+// for them: whatever the orders, their goods with price breaks, carriage, duty, entry
+// fees, keeping and what is bought in vain cost no less, reckoned as for Plan. It counts
+// nothing for what can only make orders dearer: storage life, a shipment that must be
+// there whole by its first need, an allocation's year. What leaves late is taken as
+// ordered today. It says nothing of other suppliers, of alternatives, or of less safety.
 type Compared struct {
 	Supplier  string
 	Currency  string
 	AsNeeded  decimal.Decimal  // an order for each day on which something must be out
 	AllAtOnce *decimal.Decimal // nil: it cannot be, something would expire or come too late
 	Plan      decimal.Decimal
+	Bound     decimal.Decimal
+}
+
+// Above is how far the plan may be above the best possible: no more than this.
+func (c Compared) Above() decimal.Decimal { return decimal.Max(decimal.Zero, c.Plan.Sub(c.Bound)) }
+
+// AtMost says it in words. A few cents are what rounding leaves of a plan that is proven
+// the best.
+func (c Compared) AtMost() string {
+	above := c.Above()
+	if above.LessThanOrEqual(decimal.New(5, -2)) || c.Plan.IsZero() {
+		return "nothing, no way is cheaper"
+	}
+	return fmt.Sprintf("at most %s (%s %%)", above.StringFixed(2), above.Shift(2).Div(c.Plan).StringFixed(1))
 }
 
 // Move is what must be brought to a trip from another place of ours.

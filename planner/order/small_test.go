@@ -124,9 +124,9 @@ func TestOrdersByHand(t *testing.T) {
 		{"minimum order 22.00: one pack more than all needs reaches it",
 			func(s *planner.Snapshot) { s.Suppliers[0].MinimumOrder = pdec("22.00") },
 			[]string{"05-03 SHOP for 05-10 SEAL 5x5.00 = 25.00"}, nil},
-		{"at least 3 packs: 6 by 10 May, 9 then for TWO, which lacks 1: 3 packs more",
+		{"at least 3 packs: 1 by 10 May and 3 for TWO would be 3 and 3, so all 4 at once; 15.00 kept 20 days cost 0.08",
 			func(s *planner.Snapshot) { s.Offers[0].MinimumPacks = ptr(3) },
-			[]string{"05-03 SHOP for 05-10 SEAL 3x5.00 = 15.00", "05-23 SHOP for 05-30 SEAL 3x5.00 = 15.00"}, nil},
+			[]string{"05-03 SHOP for 05-10 SEAL 4x5.00 = 20.00"}, nil},
 		{"duty 10 % and an entry fee of 3.00 a time: joined",
 			func(s *planner.Snapshot) {
 				s.Suppliers[0].DutyPercent, s.Suppliers[0].EntryFee = pdec("10"), pdec("3.00")

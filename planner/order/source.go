@@ -86,15 +86,16 @@ type want struct {
 	round   string
 	shipTo  string
 	reason  Reason
+	soFar   int // packs paid for that are wanted before it, of the same offer in the same task
 }
 
 func (x want) quantity() units.Quantity { return units.Quantity(x.free+x.paid) * x.offer.pack }
 
-// want rounds a need up to whole packs and uses the allocation, if it holds on the day
-// of the order, before cash.
-func (p *planning) want(part planner.Part, o *offer, missing units.Quantity, free allowance, on day.Day) want {
+// want rounds a need up to whole packs, at least so many, and uses the allocation, if it
+// holds on the day of the order, before cash.
+func (p *planning) want(part planner.Part, o *offer, missing units.Quantity, least int, free allowance, on day.Day) want {
 	p.notes.add(o.faults...)
-	packs := max(int((missing+o.pack-1)/o.pack), o.minimum)
+	packs := max(int((missing+o.pack-1)/o.pack), least)
 	x := want{part: part, offer: o, need: missing, paid: packs}
 	if inForce(o.alloc, on) {
 		x.free = min(packs, int(free[o.Supplier]/o.pack))

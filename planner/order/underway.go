@@ -228,7 +228,7 @@ func (p *planning) buyOnTheWay(u *underWay, part planner.Part, missing units.Qua
 		if src.most > 0 {
 			missing = min(missing, src.most)
 		}
-		bought := p.want(part, o, missing, free, p.s.AsOf)
+		bought := p.want(part, o, missing, o.minimum, free, p.s.AsOf)
 		x.part, x.offer, x.need, x.free, x.paid, x.beyond = part, o, missing, bought.free, bought.paid, bought.beyond
 		x.chance, x.reason = chance, reason
 		p.wants = append(p.wants, x)

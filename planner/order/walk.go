@@ -253,7 +253,11 @@ func (w *walk) buy(g gap, st stage, reason Reason) (unmet, late units.Quantity) 
 		if src.most > 0 {
 			take = min(rest, src.most)
 		}
-		x := p.want(w.part, src.offer, take, w.free, b.orderOn(p.s.AsOf))
+		least := 1 // what is bought to reach the minimum is seen when wants share orders
+		if w.free[src.offer.Supplier] > 0 {
+			least = src.offer.minimum
+		}
+		x := p.want(w.part, src.offer, take, least, w.free, b.orderOn(p.s.AsOf))
 		x.trip, x.dueOn, x.goodOn, x.how, x.shipTo = st.trip.Code, st.dueOn, st.goodOn, Sent, p.base
 		x.orderBy, x.late, x.chance, x.doubt, x.reason = b.orderBy, b.late, g.chance, g.doubt, reason
 		p.wants = append(p.wants, x)

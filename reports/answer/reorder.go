@@ -81,14 +81,17 @@ type ReorderLine struct {
 	Reason      string  `json:"reason"`
 }
 
-// ReorderCost is what a supplier's orders cost in three ways, keeping what comes early
-// counted.
+// ReorderCost is what a supplier's orders cost in three ways, keeping what comes early and
+// what is likely bought in vain counted; and the proven bound below which no orders for the
+// same needs are.
 type ReorderCost struct {
 	Supplier  string  `json:"supplier"`
 	Currency  string  `json:"currency"`
 	AsNeeded  string  `json:"as_needed"`
 	AllAtOnce *string `json:"all_at_once"` // null: it cannot be
 	Plan      string  `json:"plan"`
+	Bound     string  `json:"bound"`
+	Above     string  `json:"above_bound"` // plan - bound: at most so far above the best possible
 }
 
 // ReorderShort is a need that cannot be met in time.
@@ -132,7 +135,8 @@ func OfReorder(r order.Result) Reorder {
 		out.Short = append(out.Short, one)
 	}
 	for _, c := range r.Compared {
-		one := ReorderCost{Supplier: c.Supplier, Currency: c.Currency, AsNeeded: c.AsNeeded.StringFixed(2), Plan: c.Plan.StringFixed(2)}
+		one := ReorderCost{Supplier: c.Supplier, Currency: c.Currency, AsNeeded: c.AsNeeded.StringFixed(2), Plan: c.Plan.StringFixed(2),
+			Bound: c.Bound.StringFixed(2), Above: c.Above().StringFixed(2)}
 		if c.AllAtOnce != nil {
 			all := c.AllAtOnce.StringFixed(2)
 			one.AllAtOnce = &all

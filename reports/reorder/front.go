@@ -150,7 +150,7 @@ func (b *book) frontCompared(s *sheet) error {
 	if len(b.r.Compared) == 0 {
 		return nil
 	}
-	if err := s.section(fmt.Sprintf("What the plan saves: counting what is bought early in vain, and keeping it at %.4g %% a year", b.r.Holding*100)); err != nil {
+	if err := s.section(fmt.Sprintf("What the plan saves, and what more could be saved: counting what is bought early in vain, and keeping it at %.4g %% a year", b.r.Holding*100)); err != nil {
 		return err
 	}
 	for _, c := range b.r.Compared {
@@ -158,7 +158,7 @@ func (b *book) frontCompared(s *sheet) error {
 		if c.AllAtOnce != nil {
 			all = c.AllAtOnce.StringFixed(2)
 		}
-		line := fmt.Sprintf("%s: %s %s as planned; an order for each need %s; all in one order %s.", c.Supplier, c.Plan.StringFixed(2), c.Currency, c.AsNeeded.StringFixed(2), all)
+		line := fmt.Sprintf("%s: %s %s as planned; an order for each need %s; all in one order %s. Above the best possible: %s.", c.Supplier, c.Plan.StringFixed(2), c.Currency, c.AsNeeded.StringFixed(2), all, c.AtMost())
 		if err := s.wide(b.styles.wrapped, 1, line); err != nil {
 			return err
 		}

@@ -28,7 +28,7 @@ func Reorder(w io.Writer, look term.Look, r order.Result, clock string, within i
 			return err
 		}
 	}
-	for _, t := range []term.Table{moves(r), orderLines(look, orders), shorts(look, r)} {
+	for _, t := range []term.Table{moves(r), orderLines(look, orders), shorts(look, r), compared(r)} {
 		if len(t.Rows) == 0 {
 			continue
 		}
@@ -113,6 +113,21 @@ func shorts(look term.Look, r order.Result) term.Table {
 			out = append(out, m.Text)
 		}
 		t.Rows = append(t.Rows, []string{look.Warn(s.Part.Code), s.Trip, units.Say(s.Quantity, s.Part.Unit), term.Percent(s.Chance), strings.Join(out, "; ")})
+	}
+	return t
+}
+
+// compared shows what the orders cost as planned and in the two naive ways, and how far
+// the plan can be from the best.
+func compared(r order.Result) term.Table {
+	t := term.Table{Columns: []term.Column{{Title: "what it costs"}, {Title: "as needed", Right: true}, {Title: "all at once", Right: true}, {Title: "this plan", Right: true},
+		{Title: "", Drop: 1}, {Title: "above the best possible", Wrap: true}}}
+	for _, c := range r.Compared {
+		all := "cannot be"
+		if c.AllAtOnce != nil {
+			all = c.AllAtOnce.StringFixed(2)
+		}
+		t.Rows = append(t.Rows, []string{c.Supplier, c.AsNeeded.StringFixed(2), all, c.Plan.StringFixed(2), c.Currency, c.AtMost()})
 	}
 	return t
 }
