@@ -113,24 +113,44 @@ func (p *planning) orderOn(x want) day.Day { return max(x.orderBy, p.s.AsOf) }
 // earlier, the same allocations hold, and all of it is there by the first date, those
 // aside that are late anyway.
 func (p *planning) together(batch []want) bool {
-	first := batch[0]
-	on := p.orderOn(first)
-	leaves := first.offer.clock.leaves(on)
-	needBy := first.dueOn
+	g := p.begin(batch[0])
 	for _, x := range batch {
-		needBy = min(needBy, x.dueOn)
-	}
-	for _, x := range batch {
-		if !p.keepsFrom(x, on) {
-			return false
-		}
-		if inForce(x.offer.alloc, on) != x.beyond {
-			return false
-		}
-		if x.how == Sent && !x.late && x.offer.clock.arrives(leaves, x.offer.lead95)+p.handling > needBy {
+		if !g.join(x) {
 			return false
 		}
 	}
+	return true
+}
+
+// parcel is an order being put together.
+type parcel struct {
+	p       *planning
+	on      day.Day
+	leaves  day.Day
+	needBy  day.Day
+	slowest day.Day // by which all of it is unpacked
+	wants   []want
+}
+
+// begin begins an order of the day of a want.
+func (p *planning) begin(x want) parcel {
+	on := p.orderOn(x)
+	return parcel{p: p, on: on, leaves: x.offer.clock.leaves(on), needBy: x.dueOn, slowest: p.s.AsOf}
+}
+
+// join lets a want join if it can.
+func (g *parcel) join(x want) bool {
+	if !g.p.keepsFrom(x, g.on) || inForce(x.offer.alloc, g.on) != x.beyond {
+		return false
+	}
+	slowest, needBy := g.slowest, min(g.needBy, x.dueOn)
+	if x.how == Sent && !x.late {
+		slowest = max(slowest, x.offer.clock.arrives(g.leaves, x.offer.lead95)+g.p.handling)
+	}
+	if slowest > needBy && slowest > g.p.s.AsOf {
+		return false
+	}
+	g.slowest, g.needBy = slowest, needBy
 	return true
 }
 
@@ -146,16 +166,23 @@ func (p *planning) split(batch []want) [][]want {
 	if p.together(batch) {
 		return [][]want{batch}
 	}
-	var out [][]want
+	var parcels []parcel
 next:
 	for _, x := range batch {
-		for i, of := range out {
-			if joined := append(of[:len(of):len(of)], x); p.together(joined) {
-				out[i] = joined
+		for i := range parcels {
+			if g := &parcels[i]; g.join(x) {
+				g.wants = append(g.wants, x)
 				continue next
 			}
 		}
-		out = append(out, []want{x})
+		g := p.begin(x)
+		g.join(x)
+		g.wants = append(g.wants, x)
+		parcels = append(parcels, g)
+	}
+	out := make([][]want, len(parcels))
+	for i, g := range parcels {
+		out[i] = g.wants
 	}
 	return out
 }

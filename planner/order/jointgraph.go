@@ -1,6 +1,9 @@
 package order
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // graph is the plans of one part as paths: a node is what has been ordered before a
 // period, an arc is what is ordered in it, or nothing. Only what may still be of use is
@@ -27,6 +30,20 @@ type graphOrder struct {
 }
 
 func newGraph(n int) *graph { return &graph{n: n, layer: []int32{0}} }
+
+// reset empties a graph and keeps its memory.
+func (g *graph) reset(n int) {
+	g.n, g.layer = n, append(g.layer[:0], 0)
+	g.keep, g.hold, g.first, g.orders = g.keep[:0], g.hold[:0], g.first[:0], g.orders[:0]
+}
+
+// copied closes a copy of what has been built, of just its size.
+func (g *graph) copied() *graph {
+	c := &graph{n: g.n, layer: slices.Clone(g.layer), keep: slices.Clone(g.keep), hold: slices.Clone(g.hold), orders: slices.Clone(g.orders)}
+	c.first = append(make([]int32, 0, len(g.first)+1), g.first...)
+	c.close()
+	return c
+}
 
 // node adds a node to the period being built.
 func (g *graph) node() {

@@ -46,11 +46,16 @@ func (b *table) orders(s *scratch, t, x int, tell func(to, packs int, cost, rest
 // graph lays out what plans of at most a cost go by, after least and eitherWay; nil if
 // that is more than so many nodes and orders.
 func (b *table) graph(s *scratch, share []float64, most float64, room int) *graph {
-	g := newGraph(b.n)
+	g := &s.build
+	g.reset(b.n)
 	kept := func(t, x int) bool {
 		return x >= b.from(t) && b.row(s.ahead, t)[x]+b.row(s.back, t)[x] <= most
 	}
-	at := make([]int32, (b.n+1)*(b.last+1))
+	s.at = grow(s.at, (b.n+1)*(b.last+1))
+	at := s.at
+	for i := range at {
+		at[i] = -1
+	}
 	count := int32(0)
 	for t := range b.n {
 		for x := b.from(t); x <= b.last; x++ {
@@ -79,7 +84,9 @@ func (b *table) graph(s *scratch, share []float64, most float64, room int) *grap
 				}
 				to := count
 				if y <= b.last {
-					to = next[y]
+					if to = next[y]; to < 0 {
+						return // by a rounding: no better than what is known
+					}
 				}
 				g.orders = append(g.orders, graphOrder{to, int32(packs), cost})
 			})
@@ -89,6 +96,5 @@ func (b *table) graph(s *scratch, share []float64, most float64, room int) *grap
 		}
 		g.period()
 	}
-	g.close()
-	return g
+	return g.copied()
 }

@@ -24,6 +24,8 @@ type scratch struct {
 	ahead, back, order, landed []float64
 	window                     []int32
 	keys                       []float64
+	build                      graph   // being laid out
+	at                         []int32 // its node of each state
 }
 
 func newTable(p *LotProblem, early [][]float64) (*table, error) {

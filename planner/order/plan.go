@@ -177,17 +177,27 @@ func Plan(o *forecast.Outlook, opts Options) (Result, error) {
 	if err != nil {
 		return Result{}, err
 	}
-	return p.plan()
+	if err := p.walkAll(); err != nil {
+		return Result{}, err
+	}
+	p.needs, p.all = nil, nil // the orders want only what they asked for: room for the search
+	return p.inOrders(), nil
 }
 
-func (p *planning) plan() (Result, error) {
+// walkAll finds out what must be moved and bought, part by part.
+func (p *planning) walkAll() error {
 	for _, part := range p.s.Parts {
 		if err := p.part(part); err != nil {
-			return Result{}, fmt.Errorf("part %s: %w", part.Code, err)
+			return fmt.Errorf("part %s: %w", part.Code, err)
 		}
 	}
+	return nil
+}
+
+// inOrders puts what must be bought in orders.
+func (p *planning) inOrders() Result {
 	p.checkVanMass()
 	p.res.Orders = p.orders()
 	p.res.Notes = p.notes.list()
-	return p.res, nil
+	return p.res
 }
