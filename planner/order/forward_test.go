@@ -188,21 +188,22 @@ func (w *world) goodTo(p *planning, h planner.Holding) day.Day {
 // lived is what many seasons came to.
 type lived struct {
 	seasons int
-	short   map[cell]int
+	short   map[ways]map[cell]int
 	cost    map[ways][]float64
 }
 
 func (f *forward) live(t *testing.T, seasons int, all ...ways) lived {
 	t.Helper()
-	l := lived{seasons, map[cell]int{}, map[ways][]float64{}}
+	l := lived{seasons, map[ways]map[cell]int{}, map[ways][]float64{}}
+	for _, in := range all {
+		l.short[in] = map[cell]int{}
+	}
 	for seed := range seasons {
 		for _, in := range all {
 			w := f.run(t, uint64(seed), in)
 			l.cost[in] = append(l.cost[in], w.paid.InexactFloat64()+w.keeping)
-			if in == leastMoney {
-				for c := range w.short {
-					l.short[c]++
-				}
+			for c := range w.short {
+				l.short[in][c]++
 			}
 		}
 	}
@@ -218,8 +219,8 @@ func within4(count, n int, chance float64) bool {
 
 // beyond lists parts and trips that were short more often than 1 - confidence explains,
 // and that no plan of the first day had called late.
-func (f *forward) beyond(l lived) (out []string) {
-	for c, n := range l.short {
+func (f *forward) beyond(l lived, in ways) (out []string) {
+	for c, n := range l.short[in] {
 		if !f.worry[c] && !within4(n, l.seasons, 1-0.95) {
 			out = append(out, fmt.Sprintf("%s on %s: short in %d of %d", c.part, c.trip, n, l.seasons))
 		}
@@ -232,11 +233,13 @@ func (f *forward) beyond(l lived) (out []string) {
 // deliveries between their usual and their 95 % lead time: no part is short on a trip in
 // more seasons than 1 - confidence explains, but for what the first day's plan called
 // late; and it costs no more than an order for every day's need, nor than as much at once
-// as can be: goods, charges, keeping, with nothing for what is left. Gonum draws what each
-// season needs; go test -run TestForward -seasons 200 lets it draw many.
+// as can be: goods, charges, keeping, with nothing for what is left. The three live the
+// same seasons with the same deliveries, and net to the same confidence, which the naive
+// ones must keep too. Gonum draws what each season needs; go test -run TestForward
+// -seasons 200 lets it draw many.
 //
-// Eight seasons bound a share of 5 % at 2 of 8; the cost is compared on the same seasons,
-// within four standard errors of the difference.
+// Eight seasons bound a share of 5 % at 2 of 8; the mean cost is compared as it is, without
+// an allowance for chance.
 func TestForward(t *testing.T) {
 	t.Parallel()
 	for from, late := range map[day.Day]int{day.Of(2027, 4, 27): 3, day.Of(2027, 6, 5): 3} {
@@ -244,15 +247,28 @@ func TestForward(t *testing.T) {
 			t.Parallel()
 			f := newForward(t, from)
 			l := f.live(t, *seasonsFlag, leastMoney, asNeeded, allAtOnce)
-			require.Empty(t, f.beyond(l))
+			for _, in := range []ways{leastMoney, asNeeded, allAtOnce} {
+				require.Empty(t, f.beyond(l, in), "way %d", in)
+				t.Logf("way %d costs %.2f EUR a season", in, stat.Mean(l.cost[in], nil))
+			}
 			require.Len(t, f.worry, late, "what is called late is named, not everything: %v", f.worry)
 			for _, in := range []ways{asNeeded, allAtOnce} {
 				mean, se := differences(l.cost[leastMoney], l.cost[in])
-				t.Logf("the plan costs %.2f EUR less a season than way %d (standard error %.2f)", -mean, in, se)
-				require.LessOrEqual(t, mean, 4*se)
+				t.Logf("the plan costs %.2f EUR less a season than way %d (standard error %.2f; dearer in %d of %d)", -mean, in, se, dearer(l.cost[leastMoney], l.cost[in]), l.seasons)
+				require.LessOrEqual(t, mean, 0.0)
 			}
 		})
 	}
+}
+
+// dearer counts the seasons in which a costs more than b.
+func dearer(a, b []float64) (n int) {
+	for i := range a {
+		if a[i] > b[i] {
+			n++
+		}
+	}
+	return n
 }
 
 func differences(a, b []float64) (mean, standardError float64) {
@@ -276,5 +292,5 @@ func TestForwardCatchesAWrongPlan(t *testing.T) {
 			}
 		}
 	}
-	require.NotEmpty(t, f.beyond(f.live(t, seasons, leastMoney)))
+	require.NotEmpty(t, f.beyond(f.live(t, seasons, leastMoney), leastMoney))
 }

@@ -3,6 +3,7 @@ package order
 import (
 	"cmp"
 	"fmt"
+	"hash/fnv"
 	"math"
 	"math/rand/v2"
 	"slices"
@@ -128,7 +129,7 @@ func within(l demand.Line, src *rand.Rand) float64 {
 type world struct {
 	t       *testing.T
 	s       *planner.Snapshot
-	src     *rand.Rand // how long deliveries take
+	seed    uint64 // of how long deliveries take
 	n       nature
 	comes   map[string]day.Day         // an order's real day
 	price   map[string]decimal.Decimal // of one base unit of a lot, at home
@@ -142,7 +143,7 @@ func newWorld(t *testing.T, start *planner.Snapshot, n nature, seed uint64) *wor
 	s := *start
 	s.Stock, s.Orders, s.OrderLines = slices.Clone(s.Stock), slices.Clone(s.Orders), slices.Clone(s.OrderLines)
 	s.Lots, s.Use, s.Packed = slices.Clone(s.Lots), slices.Clone(s.Use), slices.Clone(s.Packed)
-	return &world{t: t, s: &s, src: rand.New(rand.NewPCG(seed, 0x6c656164)), n: n, comes: map[string]day.Day{}, price: map[string]decimal.Decimal{}, short: map[cell]bool{}}
+	return &world{t: t, s: &s, seed: seed, n: n, comes: map[string]day.Day{}, price: map[string]decimal.Decimal{}, short: map[cell]bool{}}
 }
 
 // place orders what a plan says must be out by a day, and books the moves of that day.
@@ -192,13 +193,21 @@ func (w *world) order(p *planning, o Order, on day.Day) {
 	for _, l := range o.Lines {
 		w.s.OrderLines = append(w.s.OrderLines, planner.OrderLine{Order: code, Part: l.Part.Code, Quantity: l.Quantity})
 	}
-	w.comes[code] = due + day.Day(w.src.IntN(int(last-due)+1))
+	w.comes[code] = due + day.Day(w.slowness(o.Supplier.Code, on)*float64(last-due+1))
 	rate, ok := RateOf(w.s, o.Currency)
 	require.True(w.t, ok, "a rate of %s", o.Currency)
 	w.paid = w.paid.Add(o.Total.Mul(rate))
 	for i, l := range o.Lines {
 		w.price[fmt.Sprint(code, l.Part.Code, i)] = l.UnitPrice.Mul(rate).Div(decimal.NewFromInt(int64(l.Pack)))
 	}
+}
+
+// slowness is how much of its doubtful days a supplier takes for what is ordered on a day,
+// 0 to below 1: the same in a season however it is ordered.
+func (w *world) slowness(supplier string, on day.Day) float64 {
+	h := fnv.New64a()
+	h.Write([]byte(supplier))
+	return rand.New(rand.NewPCG(w.seed^h.Sum64(), uint64(on))).Float64()
 }
 
 // arrivals puts what comes on a day where it was sent.
