@@ -195,5 +195,8 @@ func months(part planner.Part) string {
 	if part.StorageLifeMonths == nil {
 		return "no months"
 	}
+	if *part.StorageLifeMonths == 1 {
+		return "1 month"
+	}
 	return strconv.Itoa(*part.StorageLifeMonths) + " months"
 }

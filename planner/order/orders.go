@@ -43,6 +43,7 @@ func (p *planning) orders() []Order {
 	for i := range heads {
 		out = append(out, plans[i].orders...)
 		p.compare(costs[i])
+		p.notes.add(plans[i].notes...)
 	}
 	slices.SortStableFunc(out, func(a, b Order) int {
 		return cmp.Or(cmp.Compare(a.OrderBy, b.OrderBy), cmp.Compare(a.Supplier.Code, b.Supplier.Code))

@@ -2,6 +2,7 @@ package order
 
 import (
 	"cmp"
+	"fmt"
 	"slices"
 
 	"github.com/shopspring/decimal"
@@ -33,6 +34,7 @@ func (x want) rungs() rungs { return rungs{x.offer, x.beyond} }
 type settled struct {
 	orders []Order
 	cost   decimal.Decimal
+	notes  []string
 }
 
 func (p *planning) newTask(h heading, wants []want) *task {
@@ -84,6 +86,7 @@ func (t *task) solve() (settled, Compared) {
 // spare is what earlier orders bring of a part beyond their needs.
 type spare struct {
 	offer  *offer
+	line   Line // of the order that brings it
 	packs  int
 	from   day.Day // ordered on
 	goodTo day.Day
@@ -150,12 +153,16 @@ func (t *task) settle(batches [][]want) settled {
 				bought[k] += it.paid
 			}
 			if over := it.paid - wanted[it.offer]; over > 0 {
-				spares = append(spares, spare{it.offer, over, on, shelfLife(it.line.Part, it.line.NeedBy-p.handling)})
+				spares = append(spares, spare{it.offer, it.line, over, on, shelfLife(it.line.Part, it.line.NeedBy-p.handling)})
 			}
 		}
 	}
 	for _, s := range spares {
 		out.cost = out.cost.Add(p.keeping(s.offer, s.packs, t.days[len(t.days)-1]-s.from))
+		if s.packs > 0 && len(p.s.Season) > 0 && s.goodTo < p.s.Season[0].LastOn {
+			out.notes = append(out.notes, fmt.Sprintf("%s from %s: %s, but %d of those ordered on %s will not be used before its storage life of %s ends on %s",
+				s.line.Part.Code, s.offer.Supplier, s.line.Extra, s.packs, s.from, months(s.line.Part), s.goodTo))
+		}
 	}
 	return out
 }

@@ -247,6 +247,7 @@ func (w *walk) buy(g gap, st stage, reason Reason) (unmet, late units.Quantity) 
 		}
 		b := src.offer.timing(p, st.dueOn)
 		if !b.possible || w.tooOld(src.offer, st) {
+			p.notes.add(src.offer.faults...)
 			continue
 		}
 		take := rest
