@@ -9,6 +9,7 @@ import (
 
 	"roundkit/planner"
 	"roundkit/planner/day"
+	buying "roundkit/planner/purchase"
 	"roundkit/planner/units"
 )
 
@@ -327,7 +328,8 @@ func (w *work) asked(on day.Day) bool {
 	return on <= w.s.AsOf && (w.f.From == nil || on >= *w.f.From) && (w.f.To == nil || on <= *w.f.To)
 }
 
-// committed is what is ordered and not here, with its carriage, duty and fee.
+// committed is what is ordered and not here, with its share of carriage, duty and fee: what
+// came has brought its own (purchase.Landed), so a parcel that is part here leaves the rest.
 func (w *work) committed() {
 	figure := func(r *Row) *big.Rat { return r.Committed }
 	for _, o := range w.s.Orders {
@@ -338,30 +340,40 @@ func (w *work) committed() {
 			return map[string]string{bySupplier: o.Supplier, ByLine: line, byKind: kind}[w.by]
 		}
 		what := "order " + o.Code
-		for _, extra := range []planner.Decimal{o.Carriage, o.Duty, o.EntryFee} {
-			if extra != nil {
-				w.add(key("freight", ""), "freight", w.amount(what, *extra, o.Currency, w.s.AsOf), figure)
+		var lines []planner.OrderLine
+		for _, l := range w.s.OrderLines {
+			if l.Order == o.Code {
+				lines = append(lines, l)
 			}
 		}
-		here := w.arrived(o.Code)
-		for _, l := range w.s.OrderLines {
-			if l.Order != o.Code {
-				continue
-			}
-			if l.PricePerPack == nil || l.Packs == nil {
+		here, freight, priced := w.arrived(o.Code), new(big.Rat), false
+		landed := buying.Landed(o, lines)
+		for i, l := range lines {
+			if landed[i] == nil {
 				w.notValued[what+" has a line without a price"]++
 				continue
 			}
+			priced = true
 			left := max(0, l.Quantity-here[l.Part])
 			if left == 0 {
 				continue
 			}
 			kind := w.parts[l.Part].Kind
-			whole := w.amount(what, l.PricePerPack.Mul(decimal.NewFromInt(int64(*l.Packs))), o.Currency, w.s.AsOf)
-			if whole != nil { // of a part delivery, what is still to come
-				whole.Mul(whole, big.NewRat(int64(left), int64(l.Quantity)))
+			whole := w.amount(what, *buying.Value(l), o.Currency, w.s.AsOf)
+			if whole == nil {
+				continue
 			}
+			whole.Mul(whole, big.NewRat(int64(left), int64(l.Quantity))) // of a part delivery, what is still to come
 			w.add(key(lineOf(kind), kind), lineOf(kind), whole, figure)
+			open := landed[i].Sub(buying.PartOf(*landed[i], 0, l.Quantity-left, l.Quantity, o.Currency))
+			freight.Add(freight, w.amount(what, open, o.Currency, w.s.AsOf))
+			freight.Sub(freight, whole)
+		}
+		if !priced { // no line says what its share would be
+			freight = w.amount(what, buying.Charges(o), o.Currency, w.s.AsOf)
+		}
+		if freight != nil && freight.Sign() != 0 {
+			w.add(key("freight", ""), "freight", freight, figure)
 		}
 	}
 }
