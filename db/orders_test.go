@@ -119,7 +119,7 @@ func TestOrderThroughItsStates(t *testing.T) {
 	_, _, err = s.ArriveOrder(t.Context(), db.Arrival{Act: act(t), Order: "PO-015"})
 	require.ErrorContains(t, err, "order PO-015 is here since 2027-06-05")
 	_, err = s.CallOffOrder(t.Context(), db.OrderStep{Order: "PO-015"})
-	require.ErrorContains(t, err, "expected one that is drafted, placed, confirmed or part here to call off it")
+	require.ErrorContains(t, err, "expected one that is drafted, placed, confirmed or part here to call it off")
 
 	// taken back, the parcel is open again and may come again
 	_, err = s.Undo(t.Context(), act(t), half.ID.String())

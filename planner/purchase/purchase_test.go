@@ -167,7 +167,7 @@ func TestSteps(t *testing.T) {
 		}
 	}
 	require.EqualError(t, purchase.May(planner.Order{Code: "PO-6", ArrivedOn: on(t, "2027-04-12")}, purchase.Arrive),
-		"order PO-6 is here since 2027-04-12, expected one that is placed, confirmed or part here to arrive it")
+		"order PO-6 is here since 2027-04-12, expected one that is placed, confirmed or part here to book it in")
 }
 
 // Free packs are an order of their own; two prices of a part are one line at the mean.

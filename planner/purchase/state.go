@@ -47,6 +47,9 @@ var from = map[string][]string{
 	CallOff: {Drafted, Placed, Confirmed, PartHere},
 }
 
+// inWords says what a step does.
+var inWords = map[string]string{Place: "place it", Confirm: "confirm it", Arrive: "book it in", CallOff: "call it off"}
+
 // StateOf is the state of an order; a workbook may leave it blank.
 func StateOf(o planner.Order) string {
 	switch {
@@ -77,7 +80,7 @@ func May(o planner.Order, step string) error {
 	case state == Placed && o.PlacedOn != nil:
 		said = fmt.Sprintf(" since %s", o.PlacedOn)
 	}
-	return fmt.Errorf("order %s is %s%s, expected one that is %s to %s it", o.Code, state, said, orList(from[step]), strings.Replace(step, "-", " ", 1))
+	return fmt.Errorf("order %s is %s%s, expected one that is %s to %s", o.Code, state, said, orList(from[step]), inWords[step])
 }
 
 func orList(words []string) string {
