@@ -2,6 +2,7 @@ package order
 
 import (
 	"fmt"
+	"strings"
 
 	"github.com/shopspring/decimal"
 
@@ -30,6 +31,7 @@ type Result struct {
 	Confidence float64
 	Holding    float64
 	Trips      []string // planned for, by their pack dates
+	Vans       []Van
 	Moves      []Move
 	Orders     []Order // by the day they must be out, late ones first
 	Short      []Short // what cannot be met in time
@@ -68,6 +70,49 @@ func (c Compared) AtMost() string {
 		return "nothing, no way is cheaper"
 	}
 	return fmt.Sprintf("at most %s (%s %%)", above.StringFixed(2), above.Shift(2).Div(c.Plan).StringFixed(1))
+}
+
+// Van is a top-up of a trip under way that has something to bring: moves, and orders that
+// are sent to where it leaves from. The last one is the last chance.
+type Van struct {
+	Trip    string
+	On      day.Day
+	Round   string // that it comes to, "" if none is named
+	From    string
+	Notes   string          // as the calendar has them, such as when it leaves
+	KG      decimal.Decimal // of the moves, as far as masses are known
+	LimitKG planner.Decimal
+	Moves   int
+	Orders  []string // parts on orders of this plan that must be in it too
+	Last    bool     // no other comes after it
+}
+
+// Says says in a line what the van must bring, and by when.
+func (v Van) Says() string {
+	which := "the top-up"
+	if v.Last {
+		which = "the last top-up"
+	}
+	text := fmt.Sprintf("%s of %s is on %s, from %s", which, v.Trip, v.On, v.From)
+	if v.Round != "" {
+		text += ", for " + v.Round
+	}
+	if v.Notes != "" {
+		text += " (" + v.Notes + ")"
+	}
+	parts := "parts"
+	if v.Moves == 1 {
+		parts = "part"
+	}
+	text += fmt.Sprintf(": %d %s to bring, %s", v.Moves, parts, v.KG.StringFixed(1))
+	if v.LimitKG != nil {
+		text += " of " + v.LimitKG.String()
+	}
+	text += " kg"
+	if len(v.Orders) > 0 {
+		text += "; and what is ordered for it: " + strings.Join(v.Orders, ", ")
+	}
+	return text
 }
 
 // Move is what must be brought to a trip from another place of ours.
@@ -157,6 +202,7 @@ type Reason struct {
 type Short struct {
 	Part     planner.Part
 	Trip     string
+	Rounds   []string // of the trip at which it runs short, at the confidence
 	DueOn    day.Day
 	Quantity units.Quantity
 	Chance   float64  // that it matters: the need is more than there will be
@@ -196,8 +242,8 @@ func (p *planning) walkAll() error {
 
 // inOrders puts what must be bought in orders.
 func (p *planning) inOrders() Result {
-	p.checkVanMass()
 	p.res.Orders = p.orders()
+	p.readVans()
 	p.res.Notes = p.notes.list()
 	return p.res
 }

@@ -31,7 +31,7 @@ func (p *planning) underWay(u *underWay, part planner.Part, w *walk) error {
 		return nil
 	}
 	if noAir(part, u.trip) {
-		p.short(Short{Part: part, Trip: u.trip.Code, DueOn: u.dueOn(), Quantity: max(missing, early), Chance: max(earlyChance, all.runShort(all.at-missing)),
+		p.short(Short{Part: part, Trip: u.trip.Code, Rounds: u.rounds, DueOn: u.dueOn(), Quantity: max(missing, early), Chance: max(earlyChance, all.runShort(all.at-missing)),
 			Remedies: []Remedy{thereRemedy(stage{trip: u.trip})}})
 		return nil
 	}
@@ -50,9 +50,39 @@ func (p *planning) underWay(u *underWay, part planner.Part, w *walk) error {
 		if missing > 0 {
 			w.away = append(w.away, unmet{u.trip, missing})
 		}
-		p.short(Short{Part: part, Trip: u.trip.Code, DueOn: u.dueOn(), Quantity: q, Chance: chance, Remedies: p.remediesUnderWay(u, part, q)})
+		rounds, err := p.runsOut(u, part, all.at-missing, max(missing, 0), max(early, 0))
+		if err != nil {
+			return err
+		}
+		p.short(Short{Part: part, Trip: u.trip.Code, Rounds: rounds, DueOn: u.dueOn(), Quantity: q, Chance: chance, Remedies: p.remediesUnderWay(u, part, q)})
 	}
 	return nil
+}
+
+// runsOut returns the rounds left of a trip at which a part runs short: those before the
+// first top-up where that comes too late, and those from the first on whose need, with all
+// before it, is more than there will be.
+func (p *planning) runsOut(u *underWay, part planner.Part, have, missing, early units.Quantity) (rounds []string, err error) {
+	if early > 0 {
+		rounds = append(rounds, u.before...)
+	}
+	if missing == 0 {
+		return rounds, nil
+	}
+	out := false
+	for i, code := range u.rounds {
+		if !out {
+			n, err := p.tripNeed(part, u.rounds[:i+1])
+			if err != nil {
+				return nil, err
+			}
+			out = n.at > have
+		}
+		if out && !slices.Contains(rounds, code) {
+			rounds = append(rounds, code)
+		}
+	}
+	return rounds, nil
 }
 
 // dueOn is the day by which something must be there to be of use: the next top-up,

@@ -51,7 +51,7 @@ func (w *walk) step(k int) error {
 		if err != nil || n.at == 0 {
 			return err
 		}
-		w.p.short(Short{Part: w.part, Trip: st.trip.Code, DueOn: st.dueOn, Quantity: n.at, Chance: n.runShort(0), Remedies: []Remedy{thereRemedy(st)}})
+		w.p.short(Short{Part: w.part, Trip: st.trip.Code, Rounds: st.rounds, DueOn: st.dueOn, Quantity: n.at, Chance: n.runShort(0), Remedies: []Remedy{thereRemedy(st)}})
 		return nil
 	}
 	worst, err := w.worst(k)
@@ -74,10 +74,38 @@ func (w *walk) step(k int) error {
 		rest = max(rest, late)
 	}
 	if rest > 0 && fresh > 0 {
-		w.p.short(Short{Part: w.part, Trip: st.trip.Code, DueOn: st.dueOn, Quantity: min(rest, fresh), Chance: worst.chance,
+		rounds, err := w.runsOut(k, rest)
+		if err != nil {
+			return err
+		}
+		w.p.short(Short{Part: w.part, Trip: st.trip.Code, Rounds: rounds, DueOn: st.dueOn, Quantity: min(rest, fresh), Chance: worst.chance,
 			Remedies: w.p.remediesToPack(w.part, st, min(rest, fresh), late > 0)})
 	}
 	return nil
+}
+
+// runsOut returns the rounds of a stage at which the part runs short at the confidence,
+// if so much is missing in the end: from the first one on whose need, with all before it,
+// is more than there is.
+func (w *walk) runsOut(k int, missing units.Quantity) ([]string, error) {
+	st := w.p.stages[k]
+	soFar, ofTrip, _ := w.stretch(-1, k)
+	whole, err := w.need(ofTrip, soFar, true)
+	if err != nil {
+		return nil, err
+	}
+	have := whole.at - missing
+	for i := 1; i < len(st.rounds); i++ {
+		later := len(st.rounds) - i
+		n, err := w.need(ofTrip[:len(ofTrip)-later], soFar[:len(soFar)-later], false)
+		if err != nil {
+			return nil, err
+		}
+		if n.at > have {
+			return st.rounds[i-1:], nil
+		}
+	}
+	return st.rounds[len(st.rounds)-1:], nil
 }
 
 // backBy takes what is short with trips that are back by a day off the list, and returns

@@ -13,11 +13,26 @@ type Reorder struct {
 	AsOf       day.Day        `json:"as_of"`
 	Trips      []string       `json:"trips"`
 	Confidence float64        `json:"confidence"`
+	Vans       []ReorderVan   `json:"vans"`
 	Moves      []ReorderMove  `json:"moves"`
 	Orders     []ReorderOrder `json:"orders"`
 	Short      []ReorderShort `json:"short"`
 	Compared   []ReorderCost  `json:"compared"`
 	Notes      []string       `json:"notes,omitempty"`
+}
+
+// ReorderVan is a top-up that has something to bring.
+type ReorderVan struct {
+	Trip    string   `json:"trip"`
+	On      day.Day  `json:"on"`
+	Round   string   `json:"round"`
+	From    string   `json:"from"`
+	Notes   string   `json:"notes"`
+	KG      float64  `json:"kg"`
+	LimitKG *float64 `json:"limit_kg"` // null: none
+	Moves   int      `json:"moves"`
+	Orders  []string `json:"orders"` // parts on orders that must be in it too
+	Last    bool     `json:"last"`   // the last before the trip ends
 }
 
 // ReorderMove is what a trip must be brought from another place of ours.
@@ -99,6 +114,7 @@ type ReorderShort struct {
 	Part     string          `json:"part"`
 	Unit     string          `json:"unit"`
 	Trip     string          `json:"trip"`
+	Rounds   []string        `json:"rounds"` // at which it runs short
 	DueOn    day.Day         `json:"due_on"`
 	Quantity float64         `json:"quantity"`
 	Chance   float64         `json:"chance"`
@@ -114,7 +130,16 @@ type ReorderRemedy struct {
 // OfReorder renders a plan of what to move and order.
 func OfReorder(r order.Result) Reorder {
 	out := Reorder{AsOf: r.AsOf, Trips: append([]string{}, r.Trips...), Confidence: r.Confidence, Notes: r.Notes,
-		Moves: []ReorderMove{}, Orders: []ReorderOrder{}, Short: []ReorderShort{}, Compared: []ReorderCost{}}
+		Vans: []ReorderVan{}, Moves: []ReorderMove{}, Orders: []ReorderOrder{}, Short: []ReorderShort{}, Compared: []ReorderCost{}}
+	for _, v := range r.Vans {
+		one := ReorderVan{Trip: v.Trip, On: v.On, Round: v.Round, From: v.From, Notes: v.Notes, KG: v.KG.InexactFloat64(), Moves: v.Moves,
+			Orders: append([]string{}, v.Orders...), Last: v.Last}
+		if v.LimitKG != nil {
+			kg := v.LimitKG.InexactFloat64()
+			one.LimitKG = &kg
+		}
+		out.Vans = append(out.Vans, one)
+	}
 	for _, m := range r.Moves {
 		in := func(q units.Quantity) float64 { return units.ToFloat(q, m.Part.Unit) }
 		one := ReorderMove{Part: m.Part.Code, Quantity: in(m.Quantity), Unit: string(m.Part.Unit), From: m.From, To: m.To, By: m.By, Trip: m.Trip, Picks: []ReorderPick{}}
@@ -127,7 +152,7 @@ func OfReorder(r order.Result) Reorder {
 		out.Orders = append(out.Orders, ofOrder(o))
 	}
 	for _, s := range r.Short {
-		one := ReorderShort{Part: s.Part.Code, Unit: string(s.Part.Unit), Trip: s.Trip, DueOn: s.DueOn,
+		one := ReorderShort{Part: s.Part.Code, Unit: string(s.Part.Unit), Trip: s.Trip, Rounds: append([]string{}, s.Rounds...), DueOn: s.DueOn,
 			Quantity: units.ToFloat(s.Quantity, s.Part.Unit), Chance: s.Chance, Remedies: []ReorderRemedy{}}
 		for _, m := range s.Remedies {
 			one.Remedies = append(one.Remedies, ReorderRemedy(m))

@@ -54,6 +54,12 @@ func (b *book) frontMoves(s *sheet) error {
 		last := &trips[len(trips)-1]
 		last.parts = append(last.parts, m.Part.Code+" "+units.Say(m.Quantity, m.Part.Unit))
 	}
+	for _, v := range b.r.Vans {
+		says := v.Says()
+		if err := s.wide(b.styles.wrapped, 1, strings.ToUpper(says[:1])+says[1:]+"."); err != nil {
+			return err
+		}
+	}
 	for _, t := range trips {
 		if err := s.wide(b.styles.wrapped, 1, t.head+": "+strings.Join(t.parts, ", ")+"."); err != nil {
 			return err
@@ -114,7 +120,7 @@ func (b *book) frontShort(s *sheet) error {
 	if len(b.r.Short) == 0 {
 		return firstOf(s.section("Not in time"), s.wide(b.styles.wrapped, 1, "Nothing: all needs are met in time, at the confidence."))
 	}
-	heads := []column{{"part", 0, false}, {"trip", 0, false}, {"what", 0, false}, {"first to last, what to do", 0, false}, {"", 0, false}, {"", 0, false},
+	heads := []column{{"part", 0, false}, {"at", 0, false}, {"what", 0, false}, {"first to last, what to do", 0, false}, {"", 0, false}, {"", 0, false},
 		{"", 0, false}, {"short", 0, true}, {"unit", 0, false}, {"chance", 0, true}, {"due", 0, false}}
 	if err := firstOf(s.section("Not in time: short, and the chance that it matters"), s.heads(heads)); err != nil {
 		return err
@@ -131,7 +137,7 @@ func (b *book) frontShort(s *sheet) error {
 			lines = append(lines, fmt.Sprintf("%d. %s: %s", i+1, m.Kind, m.Text))
 			tall += height(lines[i], width) - 3
 		}
-		err := s.add(max(tall+3, 18), text(st.warnText, x.Part.Code), text(st.warnText, x.Trip), text(st.warnText, x.Part.Name), text(st.warnText, strings.Join(lines, "\n")),
+		err := s.add(max(tall+3, 18), text(st.warnText, x.Part.Code), text(st.warnText, atRounds(x)), text(st.warnText, x.Part.Name), text(st.warnText, strings.Join(lines, "\n")),
 			excelize.Cell{StyleID: st.warnText}, excelize.Cell{StyleID: st.warnText}, excelize.Cell{StyleID: st.warnText},
 			excelize.Cell{StyleID: st.warnNumber, Value: units.ToFloat(x.Quantity, x.Part.Unit)}, text(st.warnText, string(x.Part.Unit)),
 			excelize.Cell{StyleID: st.warnPercent, Value: x.Chance}, date(st.warnDate, x.DueOn))
@@ -143,6 +149,14 @@ func (b *book) frontShort(s *sheet) error {
 		}
 	}
 	return nil
+}
+
+// atRounds says where a part runs short.
+func atRounds(x order.Short) string {
+	if len(x.Rounds) == 0 {
+		return x.Trip
+	}
+	return strings.Join(x.Rounds, ", ") + " (" + x.Trip + ")"
 }
 
 // frontCompared says what the orders cost as planned and in the two naive ways.

@@ -64,7 +64,11 @@ func reorderAnswer(r order.Result, orders []order.Order, clock string, within in
 	if clock != "" {
 		asked += ", " + clock
 	}
-	return []string{head, asked}
+	said := []string{head, asked}
+	for _, v := range r.Vans {
+		said = append(said, v.Says())
+	}
+	return said
 }
 
 func moves(r order.Result) term.Table {
@@ -106,13 +110,13 @@ func orderLines(look term.Look, orders []order.Order) term.Table {
 }
 
 func shorts(look term.Look, r order.Result) term.Table {
-	t := term.Table{Columns: []term.Column{{Title: "not in time"}, {Title: "trip"}, {Title: "short", Right: true}, {Title: "matters", Right: true}, {Title: "what to do, first to last", Wrap: true}}}
+	t := term.Table{Columns: []term.Column{{Title: "not in time"}, {Title: "trip"}, {Title: "at"}, {Title: "short", Right: true}, {Title: "matters", Right: true}, {Title: "what to do, first to last", Wrap: true}}}
 	for _, s := range r.Short {
 		var out []string
 		for _, m := range s.Remedies {
 			out = append(out, m.Text)
 		}
-		t.Rows = append(t.Rows, []string{look.Warn(s.Part.Code), s.Trip, units.Say(s.Quantity, s.Part.Unit), term.Percent(s.Chance), strings.Join(out, "; ")})
+		t.Rows = append(t.Rows, []string{look.Warn(s.Part.Code), s.Trip, strings.Join(s.Rounds, " "), units.Say(s.Quantity, s.Part.Unit), term.Percent(s.Chance), strings.Join(out, "; ")})
 	}
 	return t
 }
