@@ -12,7 +12,7 @@ import (
 )
 
 var orderColumns = []column{
-	{"when", 19, false}, {"order by", 17, false}, {"from", 30, false}, {"parts", 42, false}, {"for", 13, false}, {"need by", 13, false},
+	{"when", 19, false}, {"order by", 17, false}, {"from", 34, false}, {"parts", 42, false}, {"for", 13, false}, {"need by", 13, false},
 	{"to", 25, false}, {"total", 12, true}, {"currency", 10, false}, {"rate", 10, true}, {"at home", 13, true},
 }
 
@@ -99,8 +99,9 @@ func (b *book) frontOrders(s *sheet) error {
 		if o.How == order.Collect {
 			to = "collected at " + o.Round
 		}
-		err := s.add(height(parts, orderColumns[3].width-2),
-			text(b.urgent(word), word), text(st.text, by), text(st.textWrapped, o.Supplier.Name+" (sheet "+b.placed[i].sheet+")"), text(st.textWrapped, parts),
+		from := o.Supplier.Name + " (sheet " + b.placed[i].sheet + ")"
+		tall := max(height(from, orderColumns[2].width-2), height(parts, orderColumns[3].width-2), height(to, orderColumns[6].width-2))
+		err := s.add(tall, text(b.urgent(word), word), text(st.text, by), text(st.textWrapped, from), text(st.textWrapped, parts),
 			text(st.text, o.Trip), date(st.date, o.NeedBy), text(st.textWrapped, to),
 			formula(st.money, o.Total, "%s", b.placed[i].total), text(st.text, o.Currency), rate, at)
 		if err != nil {
@@ -164,16 +165,30 @@ func (b *book) frontCompared(s *sheet) error {
 	if len(b.r.Compared) == 0 {
 		return nil
 	}
-	if err := s.section(fmt.Sprintf("What the plan saves, and what more could be saved: counting what is bought early in vain, and keeping it at %.4g %% a year", b.r.Holding*100)); err != nil {
+	if err := s.section(fmt.Sprintf("What it costs in three ways: with what is likely bought early in vain, and keeping it at %.4g %% a year", b.r.Holding*100)); err != nil {
 		return err
 	}
+	err := s.heads([]column{{"from", 0, false}, {"as needed", 0, true}, {"all at once", 0, true}, {"above the best possible", 0, false}, {"", 0, false}, {"", 0, false},
+		{"", 0, false}, {"this plan", 0, true}, {"currency", 0, false}})
+	if err != nil {
+		return err
+	}
+	merge := func() error { return s.MergeCell(cellName(4, s.row), cellName(7, s.row)) }
+	if err := merge(); err != nil {
+		return err
+	}
+	st := b.styles
+	blank := excelize.Cell{StyleID: st.blank}
 	for _, c := range b.r.Compared {
-		all := "cannot be: something would expire or come too late"
+		all := text(st.textWrapped, "cannot be: late or expired")
 		if c.AllAtOnce != nil {
-			all = c.AllAtOnce.StringFixed(2)
+			all = money(st.money, c.AllAtOnce.Round(2))
 		}
-		line := fmt.Sprintf("%s: %s %s as planned; an order for each need %s; all in one order %s. Above the best possible: %s.", c.Supplier, c.Plan.StringFixed(2), c.Currency, c.AsNeeded.StringFixed(2), all, c.AtMost())
-		if err := s.wide(b.styles.wrapped, 1, line); err != nil {
+		if err := s.add(18, text(st.text, c.Supplier), money(st.money, c.AsNeeded.Round(2)), all, text(st.text, c.AtMost()), blank, blank, blank,
+			money(st.money, c.Plan.Round(2)), text(st.text, c.Currency)); err != nil {
+			return err
+		}
+		if err := merge(); err != nil {
 			return err
 		}
 	}
