@@ -38,6 +38,11 @@ func packAnswer(r *load.Result, clock string) []string {
 	head := fmt.Sprintf("%s: %d lines to pack by %s, %s", r.Trip.Code, len(r.Lines), r.PackOn, kilos(r))
 	if len(r.Lines) == 0 {
 		head = fmt.Sprintf("%s: nothing to pack, all that can be had is there", r.Trip.Code)
+		if n := len(r.Short); n == 1 {
+			head = fmt.Sprintf("%s: nothing to pack by %s: %s is short and no more of it can be had", r.Trip.Code, r.PackOn, r.Short[0].Part.Code)
+		} else if n > 1 {
+			head = fmt.Sprintf("%s: nothing to pack by %s: %d parts are short and no more of them can be had", r.Trip.Code, r.PackOn, n)
+		}
 	}
 	asked := "as of " + r.AsOf.String() + ", each part at " + term.Percent(r.Confidence) + " where it can be had"
 	if clock != "" {
