@@ -2,6 +2,7 @@ package load
 
 import (
 	"os"
+	"strings"
 	"testing"
 
 	"github.com/shopspring/decimal"
@@ -226,4 +227,29 @@ func TestLeastMoney(t *testing.T) {
 	}
 	_, err = changed(t, beforeAlps, Options{Trip: "TR-ALP", Readiness: 0.5, Least: "time"}, in)
 	require.ErrorContains(t, err, "expected kilos, litres or money")
+}
+
+// What a truck has away on the day a fly-away is packed is not taken from it; the day it is
+// back its drawers serve again. In the invented season the truck is home from 6 July, and
+// Mont Tessaly is packed on the 23rd.
+func TestTruckThatIsAway(t *testing.T) {
+	t.Parallel()
+	for back, want := range map[day.Day]bool{day.Of(2027, 7, 6): true, day.Of(2027, 7, 23): true, day.Of(2027, 7, 24): false} {
+		r, err := changed(t, day.Of(2027, 7, 5), Options{Trip: "TR-TES"}, func(s *planner.Snapshot) {
+			for i := range s.Trips {
+				if s.Trips[i].Code == "TR-COM" {
+					s.Trips[i].BackOn = &back
+				}
+			}
+		})
+		require.NoError(t, err)
+		require.NotEmpty(t, r.Lines)
+		drawers := 0
+		for _, l := range r.Lines {
+			if strings.HasPrefix(l.Place, "T-") {
+				drawers++
+			}
+		}
+		require.Equal(t, want, drawers > 0, "back on %s: %d lines from the truck", back, drawers)
+	}
 }
