@@ -21,6 +21,10 @@ func programme(w Wish, names []string) float64 {
 	at := make([]float64, size)
 	for _, s := range w.Supplies {
 		next := make([]float64, size)
+		var logs []float64
+		for q := range s.Available + 1 {
+			logs = append(logs, math.Log(s.Need.CDF(q*s.Container)))
+		}
 		for c := range next {
 			next[c] = math.Inf(-1)
 			for q := s.Must; q <= s.Available; q++ {
@@ -32,7 +36,7 @@ func programme(w Wish, names []string) float64 {
 				if x < 0 || y < 0 {
 					break
 				}
-				if v := at[y*wide+x] + math.Log(s.Need.CDF(q*s.Container)); v > next[c] {
+				if v := at[y*wide+x] + logs[q]; v > next[c] {
 					next[c] = v
 				}
 			}
