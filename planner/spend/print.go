@@ -42,8 +42,14 @@ func Print(amounts []*big.Rat, places int) (printed []decimal.Decimal, total dec
 
 // PrintOne rounds one amount half to even.
 func PrintOne(amount *big.Rat, places int) decimal.Decimal {
-	_, total := Print([]*big.Rat{amount}, places)
-	return total
+	n, rest := new(big.Int).Exp(big.NewInt(10), big.NewInt(int64(places)), nil), new(big.Int)
+	n.Mul(n, amount.Num())
+	n.DivMod(n, amount.Denom(), rest)
+	half := rest.Lsh(rest, 1).Cmp(amount.Denom())
+	if half > 0 || half == 0 && n.Bit(0) == 1 {
+		n.Add(n, big.NewInt(1))
+	}
+	return decimal.NewFromBigInt(n, int32(-places))
 }
 
 // floor splits a x scale into a whole number and what is left, from 0 to below 1.

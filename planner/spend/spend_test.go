@@ -52,6 +52,11 @@ func TestPrintThirds(t *testing.T) {
 	require.Equal(t, []string{"0.34", "0.33", "0.33"}, []string{printed[0].String(), printed[1].String(), printed[2].String()})
 	require.Equal(t, "0.12", spend.PrintOne(big.NewRat(125, 1000), 2).String(), "half to even")
 	require.Equal(t, "-0.12", spend.PrintOne(big.NewRat(-125, 1000), 2).String())
+	rapid.Check(t, func(t *rapid.T) { // one alone is a table of one
+		x := big.NewRat(rapid.Int64Range(-100_000, 100_000).Draw(t, "amount"), rapid.SampledFrom([]int64{1, 3, 7, 200, 800, 2000}).Draw(t, "of"))
+		_, total := spend.Print([]*big.Rat{x}, 2)
+		require.Equal(t, total.String(), spend.PrintOne(x, 2).String())
+	})
 }
 
 func demo(t *testing.T, change func(*planner.Snapshot)) *forecast.Outlook {

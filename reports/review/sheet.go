@@ -54,6 +54,15 @@ func (b *book) table(name, title, words string, columns []column, rows [][]any, 
 	if err := b.page(name, true, headRow); err != nil {
 		return err
 	}
+	if len(rows) > 0 { // before the rows: afterwards the library would read them all back
+		end, err := excelize.CoordinatesToCellName(len(columns), headRow+len(rows))
+		if err != nil {
+			return err
+		}
+		if err := b.AutoFilter(name, "A"+strconv.Itoa(headRow)+":"+end, nil); err != nil {
+			return err
+		}
+	}
 	w, err := b.NewStreamWriter(name)
 	if err != nil {
 		return err
@@ -110,15 +119,5 @@ func (b *book) table(name, title, words string, columns []column, rows [][]any, 
 			return err
 		}
 	}
-	if err := w.Flush(); err != nil {
-		return err
-	}
-	if len(rows) == 0 {
-		return nil
-	}
-	end, err := excelize.CoordinatesToCellName(len(columns), row)
-	if err != nil {
-		return err
-	}
-	return b.AutoFilter(name, "A"+strconv.Itoa(headRow)+":"+end, nil)
+	return w.Flush()
 }
