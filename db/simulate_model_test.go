@@ -204,12 +204,19 @@ func (m *simModel) expected(before *simModel, part, place string, start units.Qu
 		last = counts[len(counts)-1]
 		start = last.counted
 	}
+	// a count between a record and its undo: it says what is there, and the undo adds nothing
+	crossed := func(undo *simEntry) bool {
+		was := m.entries[undo.undoes]
+		return was.kind != "count" && slices.ContainsFunc(counts, func(c *simEntry) bool { return c.compare(was) > 0 && c.compare(undo) <= 0 })
+	}
 	for id, e := range m.entries {
 		if before.entries[id] != nil || e.kind == "count" && e.place != "" {
 			continue
 		}
 		if found := m.foundFor(e); found != nil {
-			if e.compare(last) > 0 && !(found.kind == "count" && m.undoneBy[found.id] != nil) {
+			// what is found because of an undo goes with it where a count comes to lie across it
+			gone := found.kind == "count" && m.undoneBy[found.id] != nil || found.kind == "undo" && crossed(found)
+			if e.compare(last) > 0 && !gone {
 				start += m.delta(e, part, places)
 			}
 			continue
@@ -227,8 +234,7 @@ func (m *simModel) expected(before *simModel, part, place string, start units.Qu
 		if was.kind == "count" || e.compare(last) <= 0 {
 			continue
 		}
-		crossed := slices.ContainsFunc(counts, func(c *simEntry) bool { return c.compare(was) > 0 && c.compare(e) <= 0 })
-		if !crossed {
+		if !crossed(e) {
 			start -= m.delta(was, part, places)
 		}
 	}

@@ -2,6 +2,7 @@ package db_test
 
 import (
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/require"
 
@@ -18,4 +19,33 @@ func TestStockRowIsNotUndone(t *testing.T) {
 	_, err := s.Undo(t.Context(), act(t), id)
 	require.ErrorIs(t, err, db.ErrRefused)
 	require.ErrorContains(t, err, "is a row of the workbook's stock, expected something that was recorded: count instead")
+}
+
+// A receipt is taken back, and that arrives after its pieces went on: as many are booked as
+// found. Then a count arrives from between the two: they were there. It stays true, and
+// neither the undo nor what was found because of it adds to it.
+func TestLateCountAcrossAnUndoThatFound(t *testing.T) {
+	t.Parallel()
+	s := demoStore(t)
+	now, _, err := s.Now(t.Context())
+	require.NoError(t, err)
+	at := func(ago time.Duration) db.Act { a := act(t); a.At = now.Add(-ago); return a }
+	there := held(t, s, "CRW-10", "T-D03")
+	require.Zero(t, held(t, s, "CRW-10", "T-D08"))
+
+	receipt := at(4 * time.Hour)
+	_, err = s.Receive(t.Context(), db.Receipt{Act: receipt, Part: "CRW-10", Quantity: 2, To: "T-D08"})
+	require.NoError(t, err)
+	_, err = s.MoveStock(t.Context(), db.Move{Act: at(2 * time.Hour), Kind: "move", Part: "CRW-10", Quantity: 2, From: "T-D08", To: "T-D03"})
+	require.NoError(t, err)
+	undone, err := s.Undo(t.Context(), at(150*time.Minute), receipt.ID.String())
+	require.NoError(t, err)
+	require.Len(t, undone.Warnings, 1)
+	require.Contains(t, undone.Warnings[0], "booked as found")
+	require.Zero(t, held(t, s, "CRW-10", "T-D08"))
+
+	_, err = s.CountPart(t.Context(), at(3*time.Hour), "T-D08", "CRW-10", 2)
+	require.NoError(t, err)
+	require.Zero(t, held(t, s, "CRW-10", "T-D08"), "2 counted, 2 moved on")
+	require.Equal(t, there+2, held(t, s, "CRW-10", "T-D03"))
 }
