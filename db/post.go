@@ -1,6 +1,7 @@
 package db
 
 import (
+	"cmp"
 	"crypto/sha256"
 	"encoding/hex"
 	"encoding/json"
@@ -135,7 +136,7 @@ func rowsOf(entries []ledger.Entry) ledgerRows {
 		r.Balances = append(r.Balances, balanceRow{Lot: k.Lot, Tag: k.Tag, Place: k.Place, Change: change, UsedAt: used[k]})
 	}
 	slices.SortFunc(r.Balances, func(a, b balanceRow) int {
-		return strings.Compare(a.Lot+"\x00"+a.Tag+"\x00"+a.Place, b.Lot+"\x00"+b.Tag+"\x00"+b.Place)
+		return cmp.Or(strings.Compare(a.Lot, b.Lot), strings.Compare(a.Tag, b.Tag), strings.Compare(a.Place, b.Place))
 	})
 	return r
 }
@@ -181,5 +182,8 @@ func (w *writer) post(result ledger.Result) {
 		return
 	}
 	w.err = w.q.RecordWrite(w.ctx, params)
+	if w.err == nil {
+		w.err = w.q.StockLoaded(w.ctx)
+	}
 	wrap(&w.err, "write the records")
 }

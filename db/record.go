@@ -104,9 +104,8 @@ func (s *Store) Record(ctx context.Context, r Request) (done Recorded, err error
 		tries = 5
 		pause = 100 * time.Millisecond // for a server that is starting again
 	)
-	stale := false
 	for range tries {
-		k, err := s.known(ctx, r.Season, stale)
+		k, err := s.known(ctx, r.Season, false)
 		if err != nil {
 			return done, err
 		}
@@ -119,12 +118,19 @@ func (s *Store) Record(ctx context.Context, r Request) (done Recorded, err error
 			return done, fmt.Errorf("%w: found the time %s, expected at most the present, %s", ErrRefused,
 				r.At.In(k.zone).Format("2006-01-02 15:04"), now.In(k.zone).Format("2006-01-02 15:04"))
 		}
-		done, err = s.record(ctx, k, timed, hash)
+		err = errAlone
+		if k.fits(r) {
+			done, err = s.together(ctx, k, r, hash)
+		}
+		if errors.Is(err, errAlone) {
+			done, err = s.record(ctx, k, timed, hash)
+			k.shelves.drop(k.parts(r)) // of another version now
+		}
 		switch {
 		case errors.Is(err, errRepeat):
 			return s.recorded(ctx, r.ID)
 		case errors.Is(err, errStale):
-			stale = true
+			s.forget(r.Season, k)
 		case errors.Is(err, ErrLost) && ctx.Err() == nil: // the id tells whether it was written after all
 			time.Sleep(pause)
 		case !errors.Is(err, ErrConflict):
@@ -238,9 +244,7 @@ func (s *Store) record(ctx context.Context, k *known, r Request, hash []byte) (d
 	if len(problems) > 0 {
 		return done, refusal(problems)
 	}
-	if !slices.ContainsFunc(result.Entries, func(e ledger.Entry) bool { return e.ID == r.ID }) { // nothing moved: the act is recorded all the same
-		result.Entries = append([]ledger.Entry{{ID: r.ID, Kind: r.Kind, Person: r.Person, At: r.At, Reference: r.Reference, Notes: r.Notes}}, result.Entries...)
-	}
+	result.Entries = withAct(result.Entries, r)
 	if !r.DryRun {
 		if err := commit(ctx, conn.Conn(), k, r, result); err != nil {
 			return done, err
@@ -252,6 +256,14 @@ func (s *Store) record(ctx context.Context, k *known, r Request, hash []byte) (d
 		parts[l.Code] = l.Part
 	}
 	return Recorded{ID: r.ID, Entries: result.Entries, Parts: parts, Warnings: result.Warnings, Doubles: f.Doubles}, nil
+}
+
+// withAct adds the request's own entry where nothing moved: the act is recorded all the same.
+func withAct(entries []ledger.Entry, r Request) []ledger.Entry {
+	if slices.ContainsFunc(entries, func(e ledger.Entry) bool { return e.ID == r.ID }) {
+		return entries
+	}
+	return append([]ledger.Entry{{ID: r.ID, Kind: r.Kind, Person: r.Person, At: r.At, Reference: r.Reference, Notes: r.Notes}}, entries...)
 }
 
 // begin opens the transaction and runs record_begin in the same round trip.
@@ -322,6 +334,9 @@ func commit(ctx context.Context, conn *pgx.Conn, k *known, r Request, result led
 	batch.Queue(sqlcgen.RecordWrite, p.SeasonID, p.Entries, p.Movements, p.Balances, p.Jobs, p.Counts, p.Weighings, p.Opened, p.PlaceMoves)
 	if r.Kind == "receipt" || r.Undo != nil { // what came on an order, or is taken back, settles its state
 		batch.Queue(sqlcgen.OrderReceived, day.At(r.At, k.zone).UTC(), r.ID)
+	}
+	if r.CaseMove != nil || r.Undo != nil {
+		batch.Queue(sqlcgen.PlacesMoved, r.ID)
 	}
 	batch.Queue("commit")
 	return conn.SendBatch(ctx, batch).Close()
@@ -425,7 +440,7 @@ func (k *known) input(f facts, r Request) ledger.Input {
 	for _, x := range f.Balances {
 		in.Opening[ledger.Key{Lot: x.Lot, Tag: x.Tag, Place: x.Place}] = x.Quantity
 		at := [2]string{x.Place, part[x.Lot]}
-		if x.UsedAt != nil && (in.LastUsed[at] == "" || x.UsedAt.After(last[at])) {
+		if x.UsedAt != nil && (in.LastUsed[at] == "" || x.UsedAt.After(last[at]) || x.UsedAt.Equal(last[at]) && x.Lot > in.LastUsed[at]) {
 			in.LastUsed[at], last[at] = x.Lot, *x.UsedAt
 		}
 	}

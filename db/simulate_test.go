@@ -8,6 +8,7 @@ import (
 	"io/fs"
 	"math/rand/v2"
 	"sync"
+	"sync/atomic"
 	"testing"
 	"time"
 
@@ -59,9 +60,11 @@ func seasonOf(t *testing.T, clone func(testing.TB, dbtest.Schema) string) *db.St
 	return s
 }
 
-// TestSimulate lets sixteen clients record at random on the same few parts: jobs, moves,
-// receipts, counts, all at any time of two days and so mostly late, and a storm of undos;
-// each record is sometimes sent twice at once, or again after its answer was lost.
+// TestSimulate lets sixteen clients of two programs record at random on the same few parts:
+// jobs, moves, receipts, counts, all at any time of two days and so mostly late, and a storm
+// of undos; each record is sometimes sent twice at once, or again after its answer was lost,
+// then perhaps through the other program. With an odd seed most jobs are logged when they
+// are done, as on a busy day: these are written together.
 // Afterwards the ledger must be sound, hold every acknowledged record once, and agree
 // with a model that knows nothing of movements (simulate_model_test.go).
 func TestSimulate(t *testing.T) {
@@ -117,8 +120,11 @@ type simulation struct {
 	seed   uint64
 	ops    int
 	store  *db.Store
+	other  *db.Store       // another program on the same database
 	server *dbtest.Durable // killed now and then; nil: nothing is disturbed
 	now    time.Time
+
+	broken atomic.Bool // the server could not be brought back: nobody tries on
 
 	mu    sync.Mutex
 	acked []sent
@@ -133,12 +139,15 @@ func simulate(t *testing.T, sim *simulation) {
 	require.NoError(t, err)
 	sim.now, sim.never = now, map[uuid.UUID]bool{}
 	before := readModel(t, s)
+	sim.other, err = db.Connect(t.Context(), s.URL)
+	require.NoError(t, err)
+	t.Cleanup(sim.other.Close)
 	faults := make(chan error, sim.ops)
 	var clients sync.WaitGroup
 	for client := range simulatedClients {
 		clients.Go(func() {
 			chance := rand.New(rand.NewPCG(seed, uint64(client)))
-			for op := client; op < sim.ops; op += simulatedClients {
+			for op := client; op < sim.ops && !sim.broken.Load(); op += simulatedClients {
 				if err := sim.one(t, chance); err != nil {
 					faults <- err
 				}
@@ -151,6 +160,7 @@ func simulate(t *testing.T, sim *simulation) {
 		require.NoError(t, err, "seed %d", seed)
 	}
 	s.Pool().Reset() // connections that were cut while idle
+	require.False(t, sim.broken.Load())
 	requireSound(t, s)
 	requireTagsInOnePlace(t, s)
 	m := readModel(t, s)
@@ -174,7 +184,6 @@ func simulate(t *testing.T, sim *simulation) {
 
 // one sends one random record until it is answered.
 func (sim *simulation) one(t *testing.T, chance *rand.Rand) error {
-	s := sim.store
 	part := simulatedParts[chance.IntN(len(simulatedParts))]
 	other := simulatedParts[chance.IntN(len(simulatedParts))]
 	var raw [16]byte
@@ -194,7 +203,11 @@ func (sim *simulation) one(t *testing.T, chance *rand.Rand) error {
 	q := units.Quantity(1 + chance.IntN(4))
 	a := db.Act{ID: id, Person: "u1", At: at}
 	x := sent{id: id, kind: "job"}
-	send := func(ctx context.Context) (db.Recorded, error) {
+	busy := sim.seed%2 == 1
+	if busy && chance.IntN(4) > 0 {
+		at = time.Time{}
+	}
+	send := func(ctx context.Context, s *db.Store) (db.Recorded, error) {
 		return s.Record(ctx, db.Request{ID: id, Kind: "job", Person: "u1", At: at, Job: &planner.Job{Service: "LLS", Assembly: "F02", Round: "ZDR"},
 			JobParts: []planner.JobPart{{Part: part.code, Quantity: &q}, {Part: other.code, Quantity: &q}}})
 	}
@@ -206,25 +219,27 @@ func (sim *simulation) one(t *testing.T, chance *rand.Rand) error {
 		if chance.IntN(2) == 0 {
 			from, to = to, from
 		}
-		send = func(ctx context.Context) (db.Recorded, error) {
+		send = func(ctx context.Context, s *db.Store) (db.Recorded, error) {
 			return s.MoveStock(ctx, db.Move{Act: a, Kind: "move", Part: part.code, Quantity: q, From: from, To: to})
 		}
 	case kind < 52:
 		x.kind = "receipt"
-		send = func(ctx context.Context) (db.Recorded, error) {
+		send = func(ctx context.Context, s *db.Store) (db.Recorded, error) {
 			return s.Receive(ctx, db.Receipt{Act: a, Part: part.code, Quantity: q, To: part.drawer})
 		}
 	case kind < 57: // one thing, moved by several people
 		x.kind = "move"
 		tag, to := []string{"SPF-58#1", "SPF-58#2"}[chance.IntN(2)], []string{"T-D05", "W-A4"}[chance.IntN(2)]
 		a.At = time.Time{}
-		send = func(ctx context.Context) (db.Recorded, error) {
+		send = func(ctx context.Context, s *db.Store) (db.Recorded, error) {
 			return s.MoveStock(ctx, db.Move{Act: a, Kind: "move", Tag: tag, To: to})
 		}
 	case kind < 75:
 		x.kind = "count"
 		counted, place := units.Quantity(chance.IntN(50)), part.countedAt[chance.IntN(len(part.countedAt))]
-		send = func(ctx context.Context) (db.Recorded, error) { return s.CountPart(ctx, a, place, part.code, counted) }
+		send = func(ctx context.Context, s *db.Store) (db.Recorded, error) {
+			return s.CountPart(ctx, a, place, part.code, counted)
+		}
 	default:
 		x.kind = "undo"
 		sim.mu.Lock()
@@ -236,7 +251,7 @@ func (sim *simulation) one(t *testing.T, chance *rand.Rand) error {
 			return nil
 		}
 		a.At = time.Time{}
-		send = func(ctx context.Context) (db.Recorded, error) {
+		send = func(ctx context.Context, s *db.Store) (db.Recorded, error) {
 			done, err := s.Undo(ctx, a, x.undoes.String())
 			return done.Recorded, err
 		}
@@ -280,9 +295,9 @@ func (sim *simulation) one(t *testing.T, chance *rand.Rand) error {
 
 // until sends until there is an answer: a client that gave up, or whose connection was
 // cut, does not know what became of its record, and sends the very same again.
-func (sim *simulation) until(t *testing.T, seed uint64, send func(context.Context) (db.Recorded, error)) (done db.Recorded, err error) {
+func (sim *simulation) until(t *testing.T, seed uint64, send func(context.Context, *db.Store) (db.Recorded, error)) (done db.Recorded, err error) {
 	if sim.server == nil {
-		return send(t.Context())
+		return send(t.Context(), sim.program(seed))
 	}
 	const (
 		patience = time.Minute // a killed server is back long before
@@ -290,21 +305,30 @@ func (sim *simulation) until(t *testing.T, seed uint64, send func(context.Contex
 		giveUp   = 8 * time.Millisecond
 	)
 	chance := rand.New(rand.NewPCG(seed, 0))
-	for start := time.Now(); time.Since(start) < patience; time.Sleep(pause) {
+	for start := time.Now(); time.Since(start) < patience && !sim.broken.Load(); time.Sleep(pause) {
 		if err := sim.disturb(t); err != nil {
+			sim.broken.Store(true)
 			return done, err
 		}
 		ctx, stop := t.Context(), func() {}
 		if chance.IntN(3) == 0 {
 			ctx, stop = context.WithTimeout(ctx, time.Duration(chance.Int64N(int64(giveUp))))
 		}
-		done, err = send(ctx)
+		done, err = send(ctx, sim.program(chance.Uint64()))
 		stop()
 		if err == nil || errors.Is(err, db.ErrRefused) {
 			return done, err
 		}
 	}
 	return done, err
+}
+
+// program is one of the two.
+func (sim *simulation) program(seed uint64) *db.Store {
+	if seed%2 == 0 {
+		return sim.store
+	}
+	return sim.other
 }
 
 // disturb cuts a connection at every 10th send, and kills the server twice, after a third

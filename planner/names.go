@@ -1,15 +1,19 @@
 package planner
 
-import "roundkit/planner/near"
+import (
+	"slices"
+
+	"roundkit/planner/near"
+)
 
 // Part returns the part of a code; an unknown one is an error that suggests near ones by
 // code and by name.
 func (c *Catalogue) Part(code string) (Part, error) {
-	known := make([]near.Named, len(c.Parts))
+	if i := slices.IndexFunc(c.Parts, func(p Part) bool { return p.Code == code }); i >= 0 {
+		return c.Parts[i], nil
+	}
+	known := make([]near.Named, len(c.Parts)) // for a miss alone
 	for i, p := range c.Parts {
-		if p.Code == code {
-			return p, nil
-		}
 		known[i] = near.Named{Code: p.Code, Name: p.Name}
 	}
 	return Part{}, near.MissNamed("part", code, known)

@@ -1,6 +1,10 @@
 -- name: LoadLock :exec
 -- A load takes this first: records and other loads wait, readers do not.
-LOCK TABLE part IN EXCLUSIVE MODE;
+LOCK TABLE part, part_stock IN EXCLUSIVE MODE;
+
+-- name: StockLoaded :exec
+-- What a load recorded may be of any part and of any time.
+UPDATE part_stock SET version = version + 1, last_at = greatest(last_at, (SELECT max(happened_at) FROM entry));
 
 -- name: EntryIDs :many
 SELECT id FROM entry WHERE season_id = $1;

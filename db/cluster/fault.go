@@ -25,6 +25,9 @@ func faultLine(text string) string {
 		if strings.Contains(line, "No space left") {
 			return strings.TrimSpace(line)
 		}
+		if strings.Contains(line, "FATAL:  terminating connection") || strings.Contains(line, "FATAL:  connection to client lost") {
+			continue // a session that outlived the last server by a moment: it hinders, and is not why
+		}
 		for _, mark := range []string{"FATAL:", "PANIC:", "error:", "cannot create", "could not"} {
 			if _, rest, ok := strings.Cut(line, mark); ok {
 				if mark == "cannot create" || mark == "could not" {

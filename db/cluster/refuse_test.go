@@ -44,6 +44,8 @@ func TestFaultLine(t *testing.T) {
 		"UTC [1] PANIC:  could not write to file \"x\": No space left on device\nUTC [2] FATAL:  checkpoint request failed\nbye\n":     `UTC [1] PANIC:  could not write to file "x": No space left on device`,
 		"FATAL:  lock file \"postmaster.pid\" already exists\nHINT:  Is another postmaster running?\npg_ctl: could not start server\n": `lock file "postmaster.pid" already exists`,
 		"/bin/sh: 1: cannot create server.log: Permission denied\npg_ctl: could not start server\nExamine the log output.\n":           "cannot create server.log: Permission denied",
+		// a session of the killed server, which ended after the new one had looked
+		"[572] FATAL:  lock file \"postmaster.pid\" already exists\n[565] FATAL:  terminating connection due to unexpected postmaster exit\n": `lock file "postmaster.pid" already exists`,
 		"one\ntwo\n": "two",
 		"":           "",
 	} {

@@ -37,7 +37,7 @@ func (q *Queries) EntryIDs(ctx context.Context, seasonID int32) ([]uuid.UUID, er
 }
 
 const LoadLock = `-- name: LoadLock :exec
-LOCK TABLE part IN EXCLUSIVE MODE
+LOCK TABLE part, part_stock IN EXCLUSIVE MODE
 `
 
 // A load takes this first: records and other loads wait, readers do not.
@@ -149,4 +149,14 @@ func (q *Queries) PastMoves(ctx context.Context, seasonID int32) ([]PastMovesRow
 		return nil, err
 	}
 	return items, nil
+}
+
+const StockLoaded = `-- name: StockLoaded :exec
+UPDATE part_stock SET version = version + 1, last_at = greatest(last_at, (SELECT max(happened_at) FROM entry))
+`
+
+// What a load recorded may be of any part and of any time.
+func (q *Queries) StockLoaded(ctx context.Context) error {
+	_, err := q.db.Exec(ctx, StockLoaded)
+	return err
 }

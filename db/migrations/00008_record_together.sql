@@ -1,0 +1,427 @@
+-- Jobs that reach a program at the same time are written together, in one call that holds
+-- no lock while anybody thinks: the program has chosen the stock beforehand, and the call
+-- writes only if the stock is still what the choice was made from.
+
+-- +goose Up
+
+-- How often the stock of a part has changed, and the latest time anything of it happened:
+-- what a choice of stock was made from holds as long as the version does. Its rows are
+-- also the locks of a record, taken in the order of their ids.
+CREATE TABLE part_stock (
+    part_id integer PRIMARY KEY REFERENCES part (id),
+    version bigint NOT NULL DEFAULT 1,
+    last_at timestamptz NOT NULL DEFAULT '-infinity'
+) WITH (fillfactor = 50); -- room for the next version of a row beside it
+INSERT INTO part_stock (part_id, last_at) SELECT id, (SELECT coalesce(max(happened_at), '-infinity') FROM entry) FROM part;
+
+-- +goose StatementBegin
+CREATE FUNCTION part_stock_add() RETURNS trigger LANGUAGE plpgsql AS $$
+BEGIN
+    INSERT INTO part_stock (part_id) SELECT id FROM added ON CONFLICT (part_id) DO NOTHING;
+    RETURN NULL;
+END $$;
+-- +goose StatementEnd
+CREATE TRIGGER part_stock_add AFTER INSERT ON part REFERENCING NEW TABLE AS added FOR EACH STATEMENT EXECUTE FUNCTION part_stock_add();
+
+-- Which index a query may use must not depend on the quantity: a balance is then changed
+-- where it stands, without an entry in any index.
+DROP INDEX balance_place;
+CREATE INDEX balance_place ON balance (place_id) WHERE kept;
+ALTER TABLE balance SET (fillfactor = 50);
+
+-- Jobs that are likely the same one, logged by somebody else or again after a lost
+-- connection: of the same service on the same assembly within six hours, not taken back.
+-- Jobs in in_but do not count. Null where there is none.
+-- +goose StatementBegin
+CREATE FUNCTION likely_doubles(in_season integer, in_but uuid[], in_service text, in_assembly text, in_happened_at timestamptz)
+RETURNS json LANGUAGE plpgsql STABLE SET plan_cache_mode = force_generic_plan SET enable_seqscan = off SET enable_material = off SET jit = off AS $$
+DECLARE
+    ids uuid[];
+BEGIN
+    -- two questions, since "=" finds its rows by index and "is not distinct from" does not
+    IF in_assembly = '' THEN
+        ids := ARRAY(SELECT entry_id FROM job
+            WHERE assembly IS NULL AND service = in_service AND season_id = in_season
+                AND happened_at BETWEEN in_happened_at - interval '6 hours' AND in_happened_at + interval '6 hours'
+                AND entry_id <> ALL (in_but) AND NOT EXISTS (SELECT FROM entry AS u WHERE u.undoes = job.entry_id)
+            ORDER BY happened_at LIMIT 5); -- more of them would tell nobody more
+    ELSE
+        ids := ARRAY(SELECT entry_id FROM job
+            WHERE assembly = in_assembly AND service = in_service AND season_id = in_season
+                AND happened_at BETWEEN in_happened_at - interval '6 hours' AND in_happened_at + interval '6 hours'
+                AND entry_id <> ALL (in_but) AND NOT EXISTS (SELECT FROM entry AS u WHERE u.undoes = job.entry_id)
+            ORDER BY happened_at LIMIT 5);
+    END IF;
+    IF ids = '{}' THEN
+        RETURN NULL;
+    END IF;
+    RETURN (SELECT json_agg(json_build_object('id', e.id, 'person', coalesce(e.person, ''), 'at', e.happened_at) ORDER BY e.happened_at, e.id)
+        FROM entry AS e WHERE e.id = ANY (ids));
+END $$;
+-- +goose StatementEnd
+
+-- record_begin starts a record: it claims the entry's id (a repeat of a record that is
+-- still being written waits here), locks the parts touched in the order of their ids
+-- (so that no two records can wait for each other) and returns what the choice of stock
+-- needs: the parts' lots, tags and balances, and what happened or was counted after the
+-- record's own time; of an undo also what it takes back, and of a count (or the undo of
+-- one) the undos it lies before. For a repeat it returns only the hash of the first request.
+--
+-- Every question after the locks is a statement of its own: under READ COMMITTED it sees
+-- what was committed while this record waited. Each is asked only where it can have an
+-- answer, and from a small set of ids, so that its cost does not grow with the ledger; its
+-- joins stand in the order in which they are to be done, so a session plans it once, and
+-- go by index: a plan for unknown ids would read whole tables, and so would one made while
+-- the ledger is new, also those by which references are checked; a session keeps its plans.
+-- +goose StatementBegin
+CREATE OR REPLACE FUNCTION record_begin(
+    in_season integer, in_id uuid, in_kind text, in_person text, in_happened_at timestamptz, in_hash bytea,
+    in_undoes uuid, in_reference text, in_due_back_on date, in_notes text, in_parts text[],
+    in_service text, in_assembly text, in_trip text
+) RETURNS json LANGUAGE plpgsql SET join_collapse_limit = 1 SET plan_cache_mode = force_generic_plan
+    SET enable_hashjoin = off SET enable_mergejoin = off SET enable_seqscan = off SET enable_material = off SET jit = off AS $$
+DECLARE
+    first_hash bytea;
+    part_ids   integer[];
+    lot_ids    integer[];
+    counting   boolean := in_kind IN ('count', 'weighing');
+    since      timestamptz := in_happened_at; -- an undo asks for what came since what it takes back
+    counts_at  timestamptz;
+    later      uuid[];
+    lots       json;
+    tags       json;
+    balances   json;
+    doubles    json;
+    moves      json;
+    counts     json;
+    undone     json;
+    crossed    json;
+    parents    json;
+    packed     json;
+BEGIN
+    INSERT INTO entry (id, season_id, kind, person, happened_at, recorded_at, request_hash, undoes, reference, due_back_on, notes)
+    SELECT in_id, in_season, in_kind, nullif(in_person, ''), in_happened_at, clock_timestamp() + c.ahead_by, in_hash, in_undoes,
+        in_reference, in_due_back_on, in_notes
+    FROM clock AS c
+    ON CONFLICT (id) DO NOTHING;
+    IF NOT FOUND THEN
+        SELECT request_hash INTO first_hash FROM entry WHERE id = in_id;
+        RETURN json_build_object('repeat_of', encode(first_hash, 'hex'));
+    END IF;
+
+    SELECT coalesce(array_agg(s.part_id), '{}') INTO part_ids
+    FROM (
+            SELECT s.part_id FROM part AS p JOIN part_stock AS s ON s.part_id = p.id
+            WHERE p.code = ANY (in_parts) ORDER BY s.part_id FOR NO KEY UPDATE OF s
+        ) AS s;
+    UPDATE part_stock SET version = version + 1, last_at = greatest(last_at, in_happened_at) WHERE part_id = ANY (part_ids);
+
+    SELECT coalesce(array_agg(l.id), '{}'),
+        json_agg(json_build_object('code', l.code, 'part', p.code, 'received_on', l.received_on, 'expires_on', l.expires_on,
+            'quantity', l.quantity) ORDER BY l.pos, l.code)
+    INTO lot_ids, lots
+    FROM lot AS l JOIN part AS p ON p.id = l.part_id
+    WHERE l.part_id = ANY (part_ids) AND l.season_id = in_season;
+
+    SELECT json_agg(json_build_object('code', t.code, 'lot', l.code, 'part', p.code, 'tare_mg', t.tare_mg,
+            'contents', t.contents, 'opened_on', t.opened_on) ORDER BY t.pos, t.code)
+    INTO tags
+    FROM tag AS t JOIN lot AS l ON l.id = t.lot_id JOIN part AS p ON p.id = t.part_id
+    WHERE t.lot_id = ANY (lot_ids);
+
+    SELECT json_agg(json_build_object('lot', l.code, 'tag', coalesce(t.code, ''), 'place', p.code, 'quantity', b.quantity,
+            'used_at', b.used_at))
+    INTO balances
+    FROM balance AS b JOIN lot AS l ON l.id = b.lot_id JOIN place AS p ON p.id = b.place_id LEFT JOIN tag AS t ON t.id = b.tag_id
+    WHERE b.lot_id = ANY (lot_ids) AND b.kept AND (b.quantity <> 0 OR b.used_at IS NOT NULL);
+
+    IF in_undoes IS NOT NULL THEN
+        SELECT least(in_happened_at, happened_at), kind IN ('count', 'weighing') INTO since, counting FROM entry WHERE id = in_undoes;
+    END IF;
+    counts_at := since;
+    IF counting THEN -- an undo after this moment may take back what lies before it: the counts since then
+        SELECT least(since, min(v.happened_at)) INTO counts_at
+        FROM entry AS u JOIN entry AS v ON v.id = u.undoes
+        WHERE u.season_id = in_season AND u.kind = 'undo' AND u.happened_at >= since AND u.id <> in_id;
+    END IF;
+
+    -- mostly nothing has happened since: one look at the end of an index tells
+    PERFORM FROM entry WHERE season_id = in_season AND happened_at >= counts_at AND id <> in_id
+    ORDER BY season_id, happened_at LIMIT 1;
+    IF FOUND THEN
+        SELECT array_agg(id) INTO later FROM entry WHERE season_id = in_season AND happened_at >= counts_at AND id <> in_id;
+        SELECT json_agg(json_build_object('at', e.happened_at, 'lot', l.code, 'tag', coalesce(t.code, ''),
+                'from', f.code, 'to', g.code, 'quantity', m.quantity) ORDER BY e.happened_at, s.seq, m.n)
+        INTO moves
+        FROM unnest(later) AS x (id) JOIN entry AS e ON e.id = x.id JOIN entry_seq AS s ON s.entry_id = e.id
+            JOIN movement AS m ON m.entry_id = e.id JOIN lot AS l ON l.id = m.lot_id
+            JOIN place AS f ON f.id = m.from_id JOIN place AS g ON g.id = m.to_id LEFT JOIN tag AS t ON t.id = m.tag_id
+        WHERE e.happened_at > CASE WHEN counting THEN since ELSE in_happened_at END AND m.lot_id = ANY (lot_ids);
+        SELECT json_agg(json_build_object('at', e.happened_at, 'id', e.id, 'seq', s.seq, 'exact', e.kind = 'stock',
+                'place', coalesce(p.code, ''), 'part', q.code, 'lot', coalesce(l.code, ''), 'tag', coalesce(t.code, ''))
+                ORDER BY e.happened_at, s.seq)
+        INTO counts
+        FROM unnest(later) AS x (id) JOIN entry AS e ON e.id = x.id JOIN entry_seq AS s ON s.entry_id = e.id
+            LEFT JOIN count_line AS c ON c.entry_id = e.id
+            LEFT JOIN weighing AS w ON w.entry_id = e.id
+            LEFT JOIN tag AS t ON t.id = coalesce(c.tag_id, w.tag_id)
+            LEFT JOIN lot AS l ON l.id = coalesce(c.lot_id, t.lot_id)
+            JOIN part AS q ON q.id = coalesce(c.part_id, l.part_id)
+            LEFT JOIN place AS p ON p.id = c.place_id
+        WHERE e.kind IN ('count', 'weighing', 'stock') AND q.id = ANY (part_ids)
+            AND (counting OR in_undoes IS NOT NULL OR e.happened_at > in_happened_at)
+            AND NOT EXISTS (SELECT FROM entry AS u WHERE u.undoes = e.id);
+    END IF;
+
+    IF in_undoes IS NOT NULL THEN
+        -- what an undo takes back: the record, and of a count or a weighing also what was
+        -- booked because of it
+        SELECT json_agg(json_build_object('id', e.id, 'at', e.happened_at, 'seq', s.seq, 'moves',
+                (SELECT coalesce(json_agg(json_build_object('lot', l.code, 'tag', coalesce(t.code, ''), 'from', f.code, 'to', g.code,
+                        'quantity', m.quantity) ORDER BY m.n), '[]')
+                    FROM movement AS m JOIN lot AS l ON l.id = m.lot_id JOIN place AS f ON f.id = m.from_id
+                        JOIN place AS g ON g.id = m.to_id LEFT JOIN tag AS t ON t.id = m.tag_id
+                    WHERE m.entry_id = e.id)) ORDER BY e.id <> in_undoes, s.seq)
+        INTO undone
+        FROM (
+                SELECT in_undoes AS id
+                UNION ALL
+                SELECT e.id
+                FROM entry AS o JOIN entry AS e ON e.season_id = o.season_id AND e.kind IN ('count', 'weighing')
+                        AND e.reference IN (o.id::text, coalesce(o.code, o.id::text)) AND e.reference <> ''
+                WHERE o.id = in_undoes AND o.kind IN ('count', 'weighing')
+                    AND NOT EXISTS (SELECT FROM count_line AS c WHERE c.entry_id = e.id)
+                    AND NOT EXISTS (SELECT FROM weighing AS c WHERE c.entry_id = e.id)
+            ) AS x
+            JOIN entry AS e ON e.id = x.id JOIN entry_seq AS s ON s.entry_id = e.id
+        WHERE NOT EXISTS (SELECT FROM entry AS u WHERE u.undoes = e.id AND u.id <> in_id);
+    END IF;
+
+    IF counting THEN
+        -- undos on the other side of this count (or of the one this undoes) from what they
+        -- took back: what was done to each key, and what undo and corrections left of it
+        SELECT json_agg(json_build_object('undo', u.id, 'undo_seq', us.seq, 'done_at', v.happened_at, 'done_seq', vs.seq,
+                'undone_at', u.happened_at, 'lot', l.code, 'tag', coalesce(t.code, ''), 'place', p.code, 'done', x.done, 'net', x.net)
+                ORDER BY u.happened_at, us.seq, p.code, l.code, t.code)
+        INTO crossed
+        FROM entry AS u JOIN entry_seq AS us ON us.entry_id = u.id
+            JOIN entry AS v ON v.id = u.undoes AND v.happened_at <= since JOIN entry_seq AS vs ON vs.entry_id = v.id
+            CROSS JOIN LATERAL (
+                SELECT n.lot_id, n.tag_id, n.place_id, sum(n.quantity) FILTER (WHERE n.entry_id = v.id) AS done, sum(n.quantity) AS net
+                FROM (
+                        SELECT v.id
+                        UNION ALL SELECT u.id
+                        UNION ALL SELECT r.id FROM entry AS r
+                            WHERE r.season_id = in_season AND r.kind IN ('count', 'weighing', 'pack') AND r.reference = u.id::text AND r.reference <> ''
+                    ) AS y (id)
+                    CROSS JOIN LATERAL (
+                        SELECT m.entry_id, m.lot_id, m.tag_id, m.to_id AS place_id, m.quantity FROM movement AS m WHERE m.entry_id = y.id
+                        UNION ALL SELECT m.entry_id, m.lot_id, m.tag_id, m.from_id, -m.quantity FROM movement AS m WHERE m.entry_id = y.id
+                    ) AS n
+                GROUP BY n.lot_id, n.tag_id, n.place_id
+            ) AS x
+            JOIN place AS p ON p.id = x.place_id AND p.kept JOIN lot AS l ON l.id = x.lot_id LEFT JOIN tag AS t ON t.id = x.tag_id
+        WHERE u.season_id = in_season AND u.kind = 'undo' AND u.happened_at >= since AND u.id <> in_id
+            AND x.done <> 0 AND x.lot_id = ANY (lot_ids);
+    END IF;
+
+    IF in_service <> '' THEN
+        doubles := likely_doubles(in_season, ARRAY[in_id], in_service, in_assembly, in_happened_at);
+    END IF;
+
+    -- where cases stand then, and which are packed for the job's trip
+    PERFORM FROM place_move LIMIT 1;
+    IF FOUND THEN
+        SELECT json_object_agg(x.place, coalesce(x.parent, '')) INTO parents
+        FROM (SELECT DISTINCT ON (m.place) m.place, m.parent FROM place_move AS m JOIN entry AS e ON e.id = m.entry_id
+            JOIN entry_seq AS s ON s.entry_id = e.id
+            WHERE e.happened_at <= in_happened_at AND NOT EXISTS (SELECT FROM entry AS u WHERE u.undoes = e.id)
+            ORDER BY m.place, e.happened_at DESC, s.seq DESC) AS x;
+    END IF;
+    IF in_trip <> '' THEN
+        SELECT json_agg(DISTINCT g.code) INTO packed
+        FROM entry AS e JOIN movement AS m ON m.entry_id = e.id JOIN place AS g ON g.id = m.to_id AND g.kept
+        WHERE e.season_id = in_season AND e.kind = 'pack' AND e.reference = in_trip AND e.reference <> '' AND e.happened_at <= in_happened_at
+            AND NOT EXISTS (SELECT FROM entry AS u WHERE u.undoes = e.id);
+    END IF;
+
+    RETURN json_build_object('version', (SELECT version FROM plan_version), 'doubles', doubles, 'lots', lots, 'tags', tags,
+        'balances', balances, 'moves', moves, 'counts', counts, 'undone', undone, 'crossed', crossed, 'parents', parents, 'packed', packed);
+END $$;
+-- +goose StatementEnd
+
+
+-- record_write stores what the ledger made of records: entries (but those that
+-- record_begin has claimed), their order of arrival, movements, balances, and the job,
+-- count or weighing of each. Every row must find what it names, or nothing is written.
+-- +goose StatementBegin
+CREATE OR REPLACE FUNCTION record_write(
+    in_season integer, in_entries json, in_movements json, in_balances json, in_jobs json, in_counts json, in_weighings json,
+    in_opened json, in_place_moves json
+) RETURNS void LANGUAGE plpgsql SET join_collapse_limit = 1 SET plan_cache_mode = force_generic_plan
+    SET enable_hashjoin = off SET enable_mergejoin = off SET enable_seqscan = off SET enable_material = off SET jit = off AS $$
+DECLARE
+    got    bigint;
+    wanted bigint;
+    added  bigint;
+BEGIN
+    INSERT INTO entry (id, season_id, kind, person, happened_at, recorded_at, request_hash, undoes, code, reference,
+        due_back_on, notes, pos)
+    SELECT r.id, in_season, r.kind, nullif(r.person, ''), r.happened_at, clock_timestamp() + c.ahead_by,
+        decode(r.request_hash, 'hex'), r.undoes, nullif(r.code, ''), r.reference, r.due_back_on, r.notes, r.sheet_pos
+    FROM json_to_recordset(in_entries) AS r (id uuid, kind text, person text, happened_at timestamptz,
+        request_hash text, undoes uuid, code text, reference text, due_back_on date, notes text, sheet_pos integer,
+        claimed boolean), clock AS c
+    WHERE NOT r.claimed;
+
+    -- after the locks, in the order the entries were posted
+    INSERT INTO entry_seq (entry_id)
+    SELECT (r.value ->> 'id')::uuid FROM json_array_elements(in_entries) WITH ORDINALITY AS r (value, n) ORDER BY r.n;
+
+    INSERT INTO movement (entry_id, quantity, lot_id, tag_id, from_id, to_id, n, notes)
+    SELECT r.entry_id, r.quantity, l.id, t.id, f.id, g.id, r.n, nullif(r.notes, '')
+    FROM json_to_recordset(in_movements) AS r (entry_id uuid, n smallint, lot text, tag text, from_place text,
+            to_place text, quantity bigint, notes text)
+        JOIN lot AS l ON l.season_id = in_season AND l.code = r.lot
+        JOIN place AS f ON f.code = r.from_place
+        JOIN place AS g ON g.code = r.to_place
+        LEFT JOIN tag AS t ON t.season_id = in_season AND t.code = nullif(r.tag, '')
+    WHERE r.tag = '' OR t.id IS NOT NULL;
+    GET DIAGNOSTICS got = ROW_COUNT;
+    wanted := json_array_length(in_movements);
+    IF got <> wanted THEN
+        RAISE EXCEPTION 'of % movements % name a lot, tag or place that is not there', wanted, wanted - got USING ERRCODE = 'foreign_key_violation';
+    END IF;
+
+    -- Mostly every balance is there already. New ones are inserted with what they now hold:
+    -- an upsert with a negative amount would fail the check though the row holds enough.
+    UPDATE balance AS b SET quantity = b.quantity + r.change, used_at = greatest(b.used_at, r.used_at)
+    FROM json_to_recordset(in_balances) AS r (lot text, tag text, place text, change bigint, used_at timestamptz)
+        JOIN lot AS l ON l.season_id = in_season AND l.code = r.lot
+        JOIN place AS p ON p.code = r.place
+        LEFT JOIN tag AS t ON t.season_id = in_season AND t.code = nullif(r.tag, '')
+    WHERE (r.tag = '' OR t.id IS NOT NULL) AND b.lot_id = l.id AND b.place_id = p.id AND b.tag_id IS NOT DISTINCT FROM t.id;
+    GET DIAGNOSTICS got = ROW_COUNT;
+    wanted := json_array_length(in_balances);
+    IF got <> wanted THEN
+        INSERT INTO balance (lot_id, tag_id, place_id, kept, quantity, used_at)
+        SELECT l.id, t.id, p.id, p.kept, r.change, r.used_at
+        FROM json_to_recordset(in_balances) AS r (lot text, tag text, place text, change bigint, used_at timestamptz)
+            JOIN lot AS l ON l.season_id = in_season AND l.code = r.lot
+            JOIN place AS p ON p.code = r.place
+            LEFT JOIN tag AS t ON t.season_id = in_season AND t.code = nullif(r.tag, '')
+        WHERE (r.tag = '' OR t.id IS NOT NULL)
+            AND NOT EXISTS (SELECT FROM balance AS b WHERE b.lot_id = l.id AND b.place_id = p.id AND b.tag_id IS NOT DISTINCT FROM t.id);
+        GET DIAGNOSTICS added = ROW_COUNT;
+        got := got + added;
+    END IF;
+    IF got <> wanted THEN
+        RAISE EXCEPTION 'of % balances % name a lot, tag or place that is not there', wanted, wanted - got USING ERRCODE = 'foreign_key_violation';
+    END IF;
+
+    INSERT INTO job (entry_id, season_id, round, service, assembly, arrived_at, used_nothing, happened_at)
+    SELECT r.entry_id, in_season, nullif(r.round, ''), r.service, nullif(r.assembly, ''), r.arrived_at, r.used_nothing, r.happened_at
+    FROM json_to_recordset(in_jobs) AS r (entry_id uuid, round text, service text, assembly text,
+        arrived_at timestamptz, used_nothing boolean, happened_at timestamptz);
+
+    INSERT INTO count_line (entry_id, place_id, part_id, lot_id, tag_id, counted, book)
+    SELECT r.entry_id, p.id, q.id, l.id, t.id, r.counted, r.book
+    FROM json_to_recordset(in_counts) AS r (entry_id uuid, place text, part text, lot text, tag text,
+            counted bigint, book bigint)
+        JOIN place AS p ON p.code = r.place
+        JOIN part AS q ON q.code = r.part
+        LEFT JOIN lot AS l ON l.season_id = in_season AND l.code = nullif(r.lot, '')
+        LEFT JOIN tag AS t ON t.season_id = in_season AND t.code = nullif(r.tag, '');
+    GET DIAGNOSTICS got = ROW_COUNT;
+    wanted := json_array_length(in_counts);
+    IF got <> wanted THEN
+        RAISE EXCEPTION 'of % counts % name a part or place that is not there', wanted, wanted - got USING ERRCODE = 'foreign_key_violation';
+    END IF;
+
+    INSERT INTO weighing (entry_id, tag_id, gross_mg, bench_c, book_ul)
+    SELECT r.entry_id, t.id, r.gross_mg, r.bench_c, r.book_ul
+    FROM json_to_recordset(in_weighings) AS r (entry_id uuid, tag text, gross_mg bigint, bench_c numeric,
+            book_ul bigint)
+        JOIN tag AS t ON t.season_id = in_season AND t.code = r.tag;
+    GET DIAGNOSTICS got = ROW_COUNT;
+    wanted := json_array_length(in_weighings);
+    IF got <> wanted THEN
+        RAISE EXCEPTION 'of % weighings % name a tag that is not there', wanted, wanted - got USING ERRCODE = 'foreign_key_violation';
+    END IF;
+
+    UPDATE tag AS t SET opened_on = r.opened_on
+    FROM json_to_recordset(in_opened) AS r (tag text, opened_on date)
+    WHERE t.season_id = in_season AND t.code = r.tag AND t.opened_on IS NULL;
+
+    INSERT INTO place_move (entry_id, place, parent)
+    SELECT r.entry_id, r.place, nullif(r.parent, '')
+    FROM json_to_recordset(in_place_moves) AS r (entry_id uuid, place text, parent text);
+END $$;
+-- +goose StatementEnd
+
+-- record_together writes jobs that were posted, one after the other, from the stock as it
+-- was at the versions given (of all parts they touch, in the order of ids). It claims the
+-- ids, then locks the parts in the order of ids, as record_begin does, so that no two
+-- records can wait for each other. Where one of the ids is recorded already it writes
+-- nothing and tells what those did; where the plan is another it writes nothing and says
+-- so. A version that is no longer true, or an id claimed at this very moment, is an error
+-- of the kind after which to try again.
+-- +goose StatementBegin
+CREATE FUNCTION record_together(
+    in_season integer, in_plan bigint, in_ids uuid[], in_part_ids integer[], in_versions bigint[], in_last_at timestamptz[],
+    in_entries json, in_movements json, in_balances json, in_jobs json, in_opened json
+) RETURNS json LANGUAGE plpgsql SET plan_cache_mode = force_generic_plan SET enable_seqscan = off SET enable_material = off SET jit = off AS $$
+DECLARE
+    repeats json;
+    held    bigint[];
+    got     bigint;
+    doubles json;
+BEGIN
+    PERFORM FROM entry WHERE id = ANY (in_ids) LIMIT 1;
+    IF FOUND THEN
+        SELECT json_agg(json_build_object('id', e.id, 'hash', encode(e.request_hash, 'hex'), 'kind', e.kind, 'person', coalesce(e.person, ''),
+            'at', e.happened_at, 'moves', (SELECT json_agg(json_build_object('part', q.code, 'lot', l.code, 'tag', coalesce(t.code, ''),
+                    'from', f.code, 'to', g.code, 'quantity', m.quantity) ORDER BY m.n)
+                FROM movement AS m JOIN lot AS l ON l.id = m.lot_id JOIN part AS q ON q.id = l.part_id
+                    JOIN place AS f ON f.id = m.from_id JOIN place AS g ON g.id = m.to_id LEFT JOIN tag AS t ON t.id = m.tag_id
+                WHERE m.entry_id = e.id)))
+        INTO repeats
+        FROM entry AS e WHERE e.id = ANY (in_ids);
+        RETURN json_build_object('repeats', repeats);
+    END IF;
+    IF (SELECT version FROM plan_version) <> in_plan THEN
+        RETURN json_build_object('stale', true);
+    END IF;
+
+    INSERT INTO entry (id, season_id, kind, person, happened_at, recorded_at, request_hash, reference, due_back_on, notes)
+    SELECT r.id, in_season, r.kind, nullif(r.person, ''), r.happened_at, clock_timestamp() + c.ahead_by, decode(r.request_hash, 'hex'),
+        r.reference, r.due_back_on, r.notes
+    FROM json_to_recordset(in_entries) AS r (id uuid, kind text, person text, happened_at timestamptz, request_hash text, reference text,
+        due_back_on date, notes text, claimed boolean), clock AS c
+    WHERE r.claimed
+    ORDER BY r.id
+    ON CONFLICT (id) DO NOTHING;
+    GET DIAGNOSTICS got = ROW_COUNT;
+    IF got <> cardinality(in_ids) THEN
+        RAISE EXCEPTION 'a record of the same id was written meanwhile' USING ERRCODE = 'serialization_failure';
+    END IF;
+
+    SELECT coalesce(array_agg(s.version ORDER BY s.part_id), '{}') INTO held
+    FROM (SELECT part_id, version FROM part_stock WHERE part_id = ANY (in_part_ids) ORDER BY part_id FOR NO KEY UPDATE) AS s;
+    IF held <> in_versions OR (SELECT version FROM plan_version) <> in_plan THEN
+        RAISE EXCEPTION 'the stock has changed since it was read' USING ERRCODE = 'serialization_failure';
+    END IF;
+    UPDATE part_stock AS s SET version = s.version + 1, last_at = greatest(s.last_at, r.last_at)
+    FROM unnest(in_part_ids, in_last_at) AS r (part_id, last_at)
+    WHERE s.part_id = r.part_id;
+
+    PERFORM record_write(in_season, in_entries, in_movements, in_balances, in_jobs, '[]', '[]', in_opened, '[]');
+
+    SELECT json_object_agg(r.entry_id, r.doubles) FILTER (WHERE r.doubles IS NOT NULL) INTO doubles
+    FROM (
+            SELECT j.entry_id, likely_doubles(in_season, in_ids[array_position(in_ids, j.entry_id):], j.service, j.assembly, j.happened_at) AS doubles
+            FROM json_to_recordset(in_jobs) AS j (entry_id uuid, service text, assembly text, happened_at timestamptz)
+        ) AS r;
+    RETURN json_build_object('doubles', doubles);
+END $$;
+-- +goose StatementEnd
