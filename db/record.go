@@ -123,6 +123,9 @@ func (s *Store) Record(ctx context.Context, r Request) (done Recorded, err error
 			done, err = s.together(ctx, k, r, hash)
 		}
 		if errors.Is(err, errAlone) {
+			if r.At.IsZero() { // it has waited
+				timed.At = time.Now().Add(k.ahead)
+			}
 			done, err = s.record(ctx, k, timed, hash)
 			k.shelves.drop(k.parts(r)) // of another version now
 		}
@@ -191,6 +194,10 @@ type (
 		Place    string         `json:"place"`
 		Done     units.Quantity `json:"done"`
 		Net      units.Quantity `json:"net"`
+		Made     []struct {
+			ID       uuid.UUID      `json:"id"`
+			Quantity units.Quantity `json:"quantity"`
+		} `json:"made"` // by entries made because of the undo
 	}
 	ledgerMoveFact struct {
 		At       time.Time      `json:"at"`
@@ -450,8 +457,16 @@ func (k *known) input(f facts, r Request) ledger.Input {
 		in.Past.Moves = append(in.Past.Moves, ledger.PastMove{At: m.At, Lot: m.Lot, Tag: m.Tag, From: m.From, To: m.To, Quantity: m.Quantity})
 	}
 	for _, x := range f.Crossed {
-		in.Crossed = append(in.Crossed, ledger.Crossed{Undo: x.Undo, UndoSeq: x.UndoSeq, DoneSeq: x.DoneSeq, DoneAt: x.DoneAt, UndoneAt: x.UndoneAt,
-			Key: ledger.Key{Lot: x.Lot, Tag: x.Tag, Place: x.Place}, Done: x.Done, Net: x.Net})
+		c := ledger.Crossed{Undo: x.Undo, UndoSeq: x.UndoSeq, DoneSeq: x.DoneSeq, DoneAt: x.DoneAt, UndoneAt: x.UndoneAt,
+			Key: ledger.Key{Lot: x.Lot, Tag: x.Tag, Place: x.Place}, Done: x.Done, Net: x.Net}
+		for _, e := range x.Made {
+			if e.ID == ledger.FoundID(x.Undo, c.Key) {
+				c.Found += e.Quantity
+			} else {
+				c.Corrected = true
+			}
+		}
+		in.Crossed = append(in.Crossed, c)
 	}
 	for _, c := range f.Counts {
 		in.Past.Counts = append(in.Past.Counts, ledger.PastCount{At: c.At, ID: c.ID, Seq: c.Seq, Place: c.Place, Part: c.Part, Lot: c.Lot, Tag: c.Tag, Exact: c.Exact})

@@ -3,6 +3,7 @@ package db_test
 import (
 	"cmp"
 	"fmt"
+	"maps"
 	"slices"
 	"testing"
 	"time"
@@ -269,6 +270,57 @@ func (m *simModel) story(before *simModel, part string, places []string) string 
 		}
 	}
 	return out
+}
+
+// requireFound: a job that is recorded in the order of time finds something only where the
+// truck has no more of it. The choice is made before the locks are taken, so that one made
+// from stock that is no longer true would show here.
+func (m *simModel) requireFound(t *testing.T, before *simModel, seed uint64) {
+	t.Helper()
+	var all []*simEntry
+	found := map[uuid.UUID][]*simEntry{}
+	for id, e := range m.entries {
+		if before.entries[id] != nil {
+			continue
+		}
+		all = append(all, e)
+		if cause := m.foundFor(e); cause != nil {
+			found[cause.id] = append(found[cause.id], e)
+		}
+	}
+	slices.SortFunc(all, func(a, b *simEntry) int { return cmp.Compare(a.seq, b.seq) })
+	held, last := maps.Clone(before.held), map[string]time.Time{}
+	for _, e := range all {
+		late := false
+		for _, v := range e.moves {
+			part := m.part[v.Lot]
+			late = late || e.at.Before(last[part])
+			held[[2]string{part, v.From}] -= v.Quantity
+			held[[2]string{part, v.To}] += v.Quantity
+			last[part] = latest(last[part], e.at)
+		}
+		if e.part != "" {
+			last[e.part] = latest(last[e.part], e.at)
+		}
+		if e.kind != "job" || late {
+			continue
+		}
+		for _, f := range found[e.id] {
+			part := m.part[f.moves[0].Lot]
+			var left units.Quantity
+			for _, place := range below("truck") {
+				left += held[[2]string{part, place}]
+			}
+			require.Zero(t, left, "seed %d: job %s found %s, though the truck has more of it%s", seed, e.id, part, m.story(before, part, below("truck")))
+		}
+	}
+}
+
+func latest(a, b time.Time) time.Time {
+	if b.After(a) {
+		return b
+	}
+	return a
 }
 
 // requireCounts: at its own minute the book says what was counted, whatever came later.

@@ -148,7 +148,7 @@ func simulate(t *testing.T, sim *simulation) {
 		clients.Go(func() {
 			chance := rand.New(rand.NewPCG(seed, uint64(client)))
 			for op := client; op < sim.ops && !sim.broken.Load(); op += simulatedClients {
-				if err := sim.one(t, chance); err != nil {
+				if err := sim.one(t, chance, client%2 == 1); err != nil {
 					faults <- err
 				}
 			}
@@ -179,11 +179,17 @@ func simulate(t *testing.T, sim *simulation) {
 	require.Empty(t, m.unclaimed, "seed %d: records nobody was told of", seed)
 	m.requireBalances(t, before, seed)
 	m.requireCounts(t, seed)
+	m.requireFound(t, before, seed)
 	require.Greater(t, len(sim.acked), sim.ops/2)
 }
 
-// one sends one random record until it is answered.
-func (sim *simulation) one(t *testing.T, chance *rand.Rand) error {
+// one sends one random record until it is answered, through one of the two programs; what
+// is sent twice goes through the other as well.
+func (sim *simulation) one(t *testing.T, chance *rand.Rand, second bool) error {
+	here, there := sim.store, sim.other
+	if second {
+		here, there = there, here
+	}
 	part := simulatedParts[chance.IntN(len(simulatedParts))]
 	other := simulatedParts[chance.IntN(len(simulatedParts))]
 	var raw [16]byte
@@ -236,7 +242,11 @@ func (sim *simulation) one(t *testing.T, chance *rand.Rand) error {
 		}
 	case kind < 75:
 		x.kind = "count"
-		counted, place := units.Quantity(chance.IntN(50)), part.countedAt[chance.IntN(len(part.countedAt))]
+		most := 50
+		if busy {
+			most = 6 // drawers run out
+		}
+		counted, place := units.Quantity(chance.IntN(most)), part.countedAt[chance.IntN(len(part.countedAt))]
 		send = func(ctx context.Context, s *db.Store) (db.Recorded, error) {
 			return s.CountPart(ctx, a, place, part.code, counted)
 		}
@@ -264,15 +274,15 @@ func (sim *simulation) one(t *testing.T, chance *rand.Rand) error {
 		seedOfTwin = chance.Uint64()
 	)
 	if chance.IntN(3) == 0 { // sent twice at once, as after a lost connection
-		twice.Go(func() { twin, twinErr = sim.until(t, seedOfTwin, send) })
+		twice.Go(func() { twin, twinErr = sim.until(t, there, seedOfTwin, send) })
 	}
-	x.answer, err = sim.until(t, seed, send)
+	x.answer, err = sim.until(t, here, seed, send)
 	twice.Wait()
 	if errors.Is(err, db.ErrRefused) && twinErr == nil { // one came before, one after something that makes the difference
 		x.answer, err = twin, nil
 	}
 	if err == nil && chance.IntN(5) == 0 { // the answer was lost: again
-		again, err := sim.until(t, chance.Uint64(), send)
+		again, err := sim.until(t, there, chance.Uint64(), send)
 		if err != nil {
 			return fmt.Errorf("sent again: %w", err)
 		}
@@ -295,9 +305,9 @@ func (sim *simulation) one(t *testing.T, chance *rand.Rand) error {
 
 // until sends until there is an answer: a client that gave up, or whose connection was
 // cut, does not know what became of its record, and sends the very same again.
-func (sim *simulation) until(t *testing.T, seed uint64, send func(context.Context, *db.Store) (db.Recorded, error)) (done db.Recorded, err error) {
+func (sim *simulation) until(t *testing.T, s *db.Store, seed uint64, send func(context.Context, *db.Store) (db.Recorded, error)) (done db.Recorded, err error) {
 	if sim.server == nil {
-		return send(t.Context(), sim.program(seed))
+		return send(t.Context(), s)
 	}
 	const (
 		patience = time.Minute // a killed server is back long before
@@ -311,10 +321,10 @@ func (sim *simulation) until(t *testing.T, seed uint64, send func(context.Contex
 			return done, err
 		}
 		ctx, stop := t.Context(), func() {}
-		if chance.IntN(3) == 0 {
+		if chance.IntN(8) == 0 {
 			ctx, stop = context.WithTimeout(ctx, time.Duration(chance.Int64N(int64(giveUp))))
 		}
-		done, err = send(ctx, sim.program(chance.Uint64()))
+		done, err = send(ctx, s)
 		stop()
 		if err == nil || errors.Is(err, db.ErrRefused) {
 			return done, err
@@ -323,18 +333,10 @@ func (sim *simulation) until(t *testing.T, seed uint64, send func(context.Contex
 	return done, err
 }
 
-// program is one of the two.
-func (sim *simulation) program(seed uint64) *db.Store {
-	if seed%2 == 0 {
-		return sim.store
-	}
-	return sim.other
-}
-
-// disturb cuts a connection at every 10th send, and kills the server twice, after a third
+// disturb cuts a connection at every 30th send, and kills the server twice, after a third
 // and two thirds of the records: by count, so that a slow machine gets on all the same.
 func (sim *simulation) disturb(t *testing.T) error {
-	const cutEvery = 10
+	const cutEvery = 30
 	sim.mu.Lock()
 	sim.sends++
 	cut := sim.sends%cutEvery == 0

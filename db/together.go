@@ -190,7 +190,13 @@ func (s *Store) writeGroup(ctx context.Context, members []*waiting) {
 			k.shelves.drop(w.parts)
 		}
 	}
-	if errors.Is(err, ErrRefused) || errors.Is(err, ErrConflict) { // one of them, for the others it may do
+	switch {
+	case errors.Is(err, ErrRefused) && len(members) > 1: // one of them: each in a call of its own
+		for _, w := range members {
+			s.writeGroup(ctx, []*waiting{w})
+		}
+		return
+	case errors.Is(err, ErrConflict): // somebody else always is: under locks
 		err = errAlone
 	}
 	for _, w := range members {

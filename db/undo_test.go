@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"roundkit/db"
+	"roundkit/planner/units"
 )
 
 // What a workbook's stock row says is the workbook's: a count puts it right, an undo does
@@ -48,4 +49,35 @@ func TestLateCountAcrossAnUndoThatFound(t *testing.T) {
 	require.NoError(t, err)
 	require.Zero(t, held(t, s, "CRW-10", "T-D08"), "2 counted, 2 moved on")
 	require.Equal(t, there+2, held(t, s, "CRW-10", "T-D03"))
+}
+
+// A move is taken back, and that arrives after its pieces went on: as many are booked as
+// found. More come in from before that. Then somebody counts where the move came from, at a
+// time between the move and its undo: that says nothing of the place it went to, and what
+// was found there stays.
+func TestCountElsewhereLeavesWhatWasFound(t *testing.T) {
+	t.Parallel()
+	s := demoStore(t)
+	now, _, err := s.Now(t.Context())
+	require.NoError(t, err)
+	at := func(ago time.Duration) db.Act { a := act(t); a.At = now.Add(-ago); return a }
+	require.Zero(t, held(t, s, "CRW-10", "T-D08"))
+
+	there := at(4 * time.Hour)
+	_, err = s.MoveStock(t.Context(), db.Move{Act: there, Kind: "move", Part: "CRW-10", Quantity: 2, From: "T-D03", To: "T-D08"})
+	require.NoError(t, err)
+	_, err = s.MoveStock(t.Context(), db.Move{Act: at(2 * time.Hour), Kind: "move", Part: "CRW-10", Quantity: 2, From: "T-D08", To: "W-A2"})
+	require.NoError(t, err)
+	undone, err := s.Undo(t.Context(), at(150*time.Minute), there.ID.String())
+	require.NoError(t, err)
+	require.Len(t, undone.Warnings, 1)
+	require.Contains(t, undone.Warnings[0], "booked as found")
+	_, err = s.MoveStock(t.Context(), db.Move{Act: at(140 * time.Minute), Kind: "move", Part: "CRW-10", Quantity: 2, From: "T-D03", To: "T-D08"})
+	require.NoError(t, err)
+	require.Equal(t, units.Quantity(2), held(t, s, "CRW-10", "T-D08"))
+
+	_, err = s.CountPart(t.Context(), at(3*time.Hour), "T-D03", "CRW-10", 20)
+	require.NoError(t, err)
+	require.Equal(t, units.Quantity(2), held(t, s, "CRW-10", "T-D08"), "nobody counted there")
+	require.Equal(t, units.Quantity(20), held(t, s, "CRW-10", "T-D03"))
 }

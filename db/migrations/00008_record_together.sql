@@ -199,15 +199,18 @@ BEGIN
 
     IF counting THEN
         -- undos on the other side of this count (or of the one this undoes) from what they
-        -- took back: what was done to each key, and what undo and corrections left of it
+        -- took back: what was done to each key, what undo and corrections left of it, and
+        -- what each entry made because of the undo did
         SELECT json_agg(json_build_object('undo', u.id, 'undo_seq', us.seq, 'done_at', v.happened_at, 'done_seq', vs.seq,
-                'undone_at', u.happened_at, 'lot', l.code, 'tag', coalesce(t.code, ''), 'place', p.code, 'done', x.done, 'net', x.net)
+                'undone_at', u.happened_at, 'lot', l.code, 'tag', coalesce(t.code, ''), 'place', p.code, 'done', x.done, 'net', x.net,
+                'made', coalesce(x.made, '[]'))
                 ORDER BY u.happened_at, us.seq, p.code, l.code, t.code)
         INTO crossed
         FROM entry AS u JOIN entry_seq AS us ON us.entry_id = u.id
             JOIN entry AS v ON v.id = u.undoes AND v.happened_at <= since JOIN entry_seq AS vs ON vs.entry_id = v.id
             CROSS JOIN LATERAL (
-                SELECT n.lot_id, n.tag_id, n.place_id, sum(n.quantity) FILTER (WHERE n.entry_id = v.id) AS done, sum(n.quantity) AS net
+                SELECT n.lot_id, n.tag_id, n.place_id, sum(n.quantity) FILTER (WHERE n.entry_id = v.id) AS done, sum(n.quantity) AS net,
+                    json_agg(json_build_object('id', n.entry_id, 'quantity', n.quantity)) FILTER (WHERE n.entry_id NOT IN (v.id, u.id)) AS made
                 FROM (
                         SELECT v.id
                         UNION ALL SELECT u.id

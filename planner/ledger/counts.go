@@ -299,7 +299,7 @@ func (p *poster) guardPresent() {
 		q := -p.book.at[k]
 		part := p.Lots[k.Lot].Part
 		p.warn("%s at %s would stand %s below nothing: booked as found, count it again", part, k.Place, p.say(part, q))
-		p.post(Entry{ID: Because(cause.ID, "found "+k.Lot+" "+k.Tag+" "+k.Place), Kind: "count", At: at, Reference: name(cause),
+		p.post(Entry{ID: FoundID(cause.ID, k), Kind: "count", At: at, Reference: name(cause),
 			Moves: []Move{{Lot: k.Lot, Tag: k.Tag, From: CountDifference, To: k.Place, Quantity: q}}})
 	}
 }

@@ -89,3 +89,9 @@ func ID(season, sheet, code string) uuid.UUID {
 
 // Because returns the identity of what the ledger adds itself: UUIDv5 of its cause.
 func Because(cause uuid.UUID, what string) uuid.UUID { return uuid.NewSHA1(cause, []byte(what)) }
+
+// FoundID returns the identity of what is booked as found at a key, where a record took
+// more than was there.
+func FoundID(cause uuid.UUID, k Key) uuid.UUID {
+	return Because(cause, "found "+k.Lot+" "+k.Tag+" "+k.Place)
+}

@@ -1,0 +1,167 @@
+package db_test
+
+import (
+	"context"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"roundkit/db"
+	"roundkit/planner"
+	"roundkit/planner/day"
+	"roundkit/planner/ledger"
+	"roundkit/planner/units"
+)
+
+// Many people log at the same moment: jobs, a job that is refused, one job sent three times
+// at once, another one under an id that is taken. Each gets the answer that is its own, and
+// what was used is off the shelf once.
+func TestJobsAtOnce(t *testing.T) {
+	t.Parallel()
+	const jobs, sends = 24, 3
+	s := demoStore(t)
+	before := held(t, s, "CRW-10", "T-D03")
+	log := func() db.JobLog {
+		return db.JobLog{ID: newID(t), Service: "LLS", Assembly: "F02", Round: "ZDR", Person: "u1", Used: []ledger.Amount{{Part: "CRW-10", Quantity: 1}}}
+	}
+	taken := log()
+	_, _, err := s.LogJob(t.Context(), taken)
+	require.NoError(t, err)
+	taken.Person = "u3"
+	var (
+		all                    sync.WaitGroup
+		done                   [jobs]db.Recorded
+		errs                   [jobs]error
+		again                  [sends]db.Recorded
+		errNobody, errTaken    error
+		repeated, errsRepeated = log(), [sends]error{}
+		one                    = units.Quantity(1)
+		nobody                 = db.Request{ID: newID(t), Kind: "job", Person: "nobody", Job: &planner.Job{Service: "LLS", Assembly: "F02"},
+			JobParts: []planner.JobPart{{Part: "CRW-10", Quantity: &one}}}
+	)
+	for i := range jobs {
+		j := log()
+		all.Go(func() { done[i], _, errs[i] = s.LogJob(t.Context(), j) })
+	}
+	for i := range sends {
+		all.Go(func() { again[i], _, errsRepeated[i] = s.LogJob(t.Context(), repeated) })
+	}
+	all.Go(func() { _, errNobody = s.Record(t.Context(), nobody) })
+	all.Go(func() { _, _, errTaken = s.LogJob(t.Context(), taken) })
+	all.Wait()
+
+	doubles := 0
+	for i := range jobs {
+		require.NoError(t, errs[i])
+		require.False(t, done[i].Repeat)
+		if len(done[i].Doubles) > 0 {
+			doubles++
+		}
+	}
+	require.Equal(t, jobs, doubles, "each is likely the one of before")
+	first := 0
+	for i := range sends {
+		require.NoError(t, errsRepeated[i])
+		if !again[i].Repeat {
+			first++
+		}
+		require.Equal(t, movesOf(again[0], repeated.ID), movesOf(again[i], repeated.ID))
+	}
+	require.Equal(t, 1, first, "recorded once")
+	require.ErrorIs(t, errNobody, db.ErrRefused)
+	require.ErrorIs(t, errTaken, db.ErrRefused)
+	require.Equal(t, before-1-jobs-1, held(t, s, "CRW-10", "T-D03"))
+	requireSound(t, s)
+}
+
+// Two programs: what the other one has received, moved away or counted meanwhile is what
+// the next job of this one meets, though it remembers the shelf otherwise.
+func TestShelfChangedByAnotherProgram(t *testing.T) {
+	t.Parallel()
+	here := demoStore(t)
+	there, err := db.Connect(t.Context(), here.URL)
+	require.NoError(t, err)
+	t.Cleanup(there.Close)
+	job := func() (moves []simMove) {
+		t.Helper()
+		j := db.JobLog{ID: newID(t), Service: "LLS", Assembly: "F02", Round: "ZDR", Person: "u1", Used: []ledger.Amount{{Part: "CRW-10", Quantity: 1}}}
+		done, _, err := here.LogJob(t.Context(), j)
+		require.NoError(t, err)
+		for _, m := range movesOf(done, j.ID) {
+			if done.Parts[m.Lot] == "CRW-10" {
+				moves = append(moves, m)
+			}
+		}
+		return moves
+	}
+	require.Len(t, job(), 1)
+	soon, err := day.Parse("2027-06-20")
+	require.NoError(t, err)
+	at := act(t)
+	_, err = there.Receive(t.Context(), db.Receipt{Act: at, Part: "CRW-10", Quantity: 3, To: "T-D03", ExpiresOn: &soon})
+	require.NoError(t, err)
+	got := job()
+	require.Len(t, got, 1)
+	require.Contains(t, got[0].Lot, at.ID.String(), "what expires first is used first, whoever received it")
+
+	_, err = there.CountPart(t.Context(), act(t), "truck", "CRW-10", 0)
+	require.NoError(t, err)
+	require.Equal(t, "count difference", job()[0].From, "counted as none, so it was found")
+	requireSound(t, here)
+}
+
+// A case moved by another program is looked for where it stands now, and the move counts
+// from its own time on.
+func TestCaseMovedByAnotherProgram(t *testing.T) {
+	t.Parallel()
+	here := demoStore(t)
+	there, err := db.Connect(t.Context(), here.URL)
+	require.NoError(t, err)
+	t.Cleanup(there.Close)
+	job := func() string {
+		t.Helper()
+		j := db.JobLog{ID: newID(t), Service: "LLS", Assembly: "F02", Round: "ZDR", Person: "u1", Used: []ledger.Amount{{Part: "CRW-10", Quantity: 1}}}
+		done, _, err := here.LogJob(t.Context(), j)
+		require.NoError(t, err)
+		for _, m := range movesOf(done, j.ID) {
+			if done.Parts[m.Lot] == "CRW-10" {
+				return m.From
+			}
+		}
+		return ""
+	}
+	require.Equal(t, "T-D03", job())
+	moved := act(t)
+	_, err = there.MoveCase(t.Context(), moved, "T-D03", "W-A2")
+	require.NoError(t, err)
+	require.Equal(t, "count difference", job(), "the drawer is not in the truck any more")
+	undo := act(t)
+	_, err = there.Undo(t.Context(), undo, moved.ID.String())
+	require.NoError(t, err)
+	require.Equal(t, "T-D03", job())
+	requireSound(t, here)
+}
+
+// A record that cannot wait is given up, and is not written behind its back.
+func TestJobGivenUp(t *testing.T) {
+	t.Parallel()
+	s := demoStore(t)
+	hold, err := s.Pool().Begin(t.Context())
+	require.NoError(t, err)
+	_, err = hold.Exec(t.Context(), "SELECT FROM part_stock FOR UPDATE")
+	require.NoError(t, err)
+	before := held(t, s, "CRW-10", "T-D03")
+	j := db.JobLog{ID: newID(t), Service: "LLS", Assembly: "F02", Round: "ZDR", Person: "u1", Used: []ledger.Amount{{Part: "CRW-10", Quantity: 1}}}
+	ctx, stop := context.WithTimeout(t.Context(), 300*time.Millisecond)
+	defer stop()
+	_, _, err = s.LogJob(ctx, j)
+	require.Error(t, err)
+	require.NoError(t, hold.Rollback(t.Context()))
+	done, _, err := s.LogJob(t.Context(), j)
+	require.NoError(t, err)
+	require.False(t, done.Repeat)
+	require.Equal(t, before-units.Quantity(1), held(t, s, "CRW-10", "T-D03"))
+	requireSound(t, s)
+}
