@@ -1,6 +1,7 @@
 -- name: LoadLock :exec
 -- A load takes this first: records and other loads wait, readers do not.
-LOCK TABLE part, part_stock IN EXCLUSIVE MODE;
+-- The stock comes first, as with a record, which may yet need a part it names.
+LOCK TABLE part_stock, part IN EXCLUSIVE MODE;
 
 -- name: StockLoaded :exec
 -- What a load recorded may be of any part and of any time.

@@ -37,10 +37,11 @@ func (q *Queries) EntryIDs(ctx context.Context, seasonID int32) ([]uuid.UUID, er
 }
 
 const LoadLock = `-- name: LoadLock :exec
-LOCK TABLE part, part_stock IN EXCLUSIVE MODE
+LOCK TABLE part_stock, part IN EXCLUSIVE MODE
 `
 
 // A load takes this first: records and other loads wait, readers do not.
+// The stock comes first, as with a record, which may yet need a part it names.
 func (q *Queries) LoadLock(ctx context.Context) error {
 	_, err := q.db.Exec(ctx, LoadLock)
 	return err
