@@ -77,13 +77,7 @@ func (s *Store) known(ctx context.Context, code string, stale bool) (*known, err
 		return nil, err
 	}
 	k.facts = ledger.FactsOf(&k.book)
-	k.outside = map[string]bool{}
-	for _, p := range ledger.Outside() {
-		k.outside[p] = true
-	}
-	for _, p := range k.book.Places {
-		k.outside[p.Code] = k.outside[p.Code] || p.Kind == "outside"
-	}
+	k.outside = ledger.OutsideOf(&k.book)
 	s.memory.mu.Lock()
 	defer s.memory.mu.Unlock()
 	if s.memory.season == nil {

@@ -29,6 +29,38 @@ func TestLedgerIsAppendOnly(t *testing.T) {
 	require.Error(t, err)
 }
 
+// A movement names an entry, a lot, a tag of that lot and places that are there, also where
+// several are inserted at once; and what it may name is neither removed nor renumbered.
+func TestMovementsReferToWhatIsThere(t *testing.T) {
+	t.Parallel()
+	s := demoStore(t)
+	refused := func(code, sql string) {
+		t.Helper()
+		_, err := s.Pool().Exec(t.Context(), sql)
+		var pg *pgconn.PgError
+		require.ErrorAs(t, err, &pg, sql)
+		require.Equal(t, code, pg.Code, "%s: %s", sql, pg.Message)
+	}
+	const foreignKey, restrict = "23503", "23001" // PostgreSQL manual, appendix A
+	insert := func(entry, lot, tag, from, to string) string {
+		const row = "INSERT INTO movement (entry_id, quantity, lot_id, tag_id, from_id, to_id, n) SELECT "
+		return row + entry + ", 1, " + lot + ", " + tag + ", " + from + ", " + to + ", 900 + i FROM generate_series(1, 2) AS i, " +
+			"(SELECT * FROM movement ORDER BY entry_id, n LIMIT 1) AS m"
+	}
+	refused(foreignKey, insert("gen_random_uuid()", "m.lot_id", "NULL::integer", "m.from_id", "m.to_id"))
+	refused(foreignKey, insert("m.entry_id", "CASE i WHEN 2 THEN 999999 ELSE m.lot_id END", "NULL::integer", "m.from_id", "m.to_id"))
+	refused(foreignKey, insert("m.entry_id", "m.lot_id", "NULL::integer", "999999", "m.to_id"))
+	refused(foreignKey, insert("m.entry_id", "m.lot_id", "NULL::integer", "m.from_id", "999999"))
+	refused(foreignKey, insert("m.entry_id", "m.lot_id", "(SELECT t.id FROM tag AS t WHERE t.lot_id <> m.lot_id LIMIT 1)", "m.from_id", "m.to_id"))
+	for _, table := range []string{"lot", "tag", "place"} {
+		refused(restrict, "DELETE FROM "+table)
+		refused(restrict, "UPDATE "+table+" SET id = DEFAULT")
+	}
+	_, err := s.Pool().Exec(t.Context(), "BEGIN; "+insert("m.entry_id", "m.lot_id", "NULL::integer", "m.from_id", "m.to_id")+"; ROLLBACK")
+	require.NoError(t, err, "what is there may be named")
+	requireSound(t, s)
+}
+
 // What must hold of every ledger: each lot sums to zero over all places, no place of ours
 // is below zero, balances are the sums of the movements.
 func requireSound(t *testing.T, s *db.Store) {

@@ -321,7 +321,7 @@ func (sim *simulation) until(t *testing.T, s *db.Store, seed uint64, send func(c
 			return done, err
 		}
 		ctx, stop := t.Context(), func() {}
-		if chance.IntN(8) == 0 {
+		if chance.IntN(3) == 0 {
 			ctx, stop = context.WithTimeout(ctx, time.Duration(chance.Int64N(int64(giveUp))))
 		}
 		done, err = send(ctx, s)
@@ -333,10 +333,10 @@ func (sim *simulation) until(t *testing.T, s *db.Store, seed uint64, send func(c
 	return done, err
 }
 
-// disturb cuts a connection at every 30th send, and kills the server twice, after a third
+// disturb cuts a connection at every 10th send, and kills the server twice, after a third
 // and two thirds of the records: by count, so that a slow machine gets on all the same.
 func (sim *simulation) disturb(t *testing.T) error {
-	const cutEvery = 30
+	const cutEvery = 10
 	sim.mu.Lock()
 	sim.sends++
 	cut := sim.sends%cutEvery == 0

@@ -66,7 +66,7 @@ const (
 )
 
 // fits reports whether a request may be written with others: a job that draws on no case
-// packed for a trip, and not one from before a place was moved.
+// packed for a trip. Whether it is late is seen when it is posted.
 func (k *known) fits(r Request) bool {
 	return r.Kind == "job" && r.Job != nil && r.Undo == nil && r.Count == nil && r.Weighing == nil && r.CaseMove == nil &&
 		len(r.Lots) == 0 && len(r.Tags) == 0 && len(r.Movements) == 0 && !r.DryRun && k.byAir(r) == ""

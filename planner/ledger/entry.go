@@ -5,6 +5,7 @@ import (
 
 	"github.com/google/uuid"
 
+	"roundkit/planner"
 	"roundkit/planner/day"
 	"roundkit/planner/units"
 )
@@ -23,6 +24,19 @@ const (
 // Outside lists them.
 func Outside() []string {
 	return []string{Supplier, Used, Scrap, CountDifference, Opening, OpenedKit, Relabelled}
+}
+
+// OutsideOf is the set of a book's places that are outside, those of Outside among them:
+// all others are kept and never below nothing.
+func OutsideOf(b *planner.Book) map[string]bool {
+	outside := map[string]bool{}
+	for _, o := range Outside() {
+		outside[o] = true
+	}
+	for _, p := range b.Places {
+		outside[p.Code] = outside[p.Code] || p.Kind == "outside"
+	}
+	return outside
 }
 
 // Move says that a quantity of a lot went from one place to another, once.

@@ -147,13 +147,7 @@ func newPoster(in Input) *poster {
 	if len(b.Season) > 0 {
 		p.season = b.Season[0].Code
 	}
-	outside := map[string]bool{}
-	for _, o := range Outside() {
-		outside[o] = true
-	}
-	for _, pl := range b.Places {
-		outside[pl.Code] = outside[pl.Code] || pl.Kind == "outside"
-	}
+	outside := OutsideOf(b)
 	p.book = newBook(func(lot string) string { return p.Lots[lot].Part }, func(place string) bool { return !outside[place] })
 	for _, t := range b.Trips {
 		p.trip[t.Code] = t
