@@ -99,6 +99,9 @@ func (s *Store) together(ctx context.Context, k *known, r Request, hash []byte) 
 	s.queue.mu.Unlock()
 	s.leave(w)
 	a := <-w.answer // others wait for the group too: it takes no longer than they are patient
+	if errors.Is(a.err, context.Canceled) {
+		a.err = ctx.Err() // the group was given up because its members were
+	}
 	return a.done, a.err
 }
 

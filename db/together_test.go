@@ -151,6 +151,7 @@ func TestJobGivenUp(t *testing.T) {
 	s := demoStore(t)
 	hold, err := s.Pool().Begin(t.Context())
 	require.NoError(t, err)
+	defer func() { _ = hold.Rollback(context.Background()) }() // a failure must not leave the others waiting
 	_, err = hold.Exec(t.Context(), "SELECT FROM part_stock FOR UPDATE")
 	require.NoError(t, err)
 	before := held(t, s, "CRW-10", "T-D03")
