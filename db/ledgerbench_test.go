@@ -127,9 +127,21 @@ func logJobs(b *testing.B, parts int, repeat bool) {
 	slices.Sort(all)
 	b.ReportMetric(float64(len(all))/b.Elapsed().Seconds(), "jobs/s")
 	b.ReportMetric(float64(all[len(all)*99/100].Microseconds())/1000, "p99-ms")
+	reportMemory(b)
 	if bytes := movementBytes(b, s); bytes > 0 {
 		b.ReportMetric(bytes, "B/movement")
 	}
+}
+
+// reportMemory tells what the program holds: what is in use when the garbage is out, and
+// the most it has had of the operating system. -benchtime 1000x and 100000x show growth.
+func reportMemory(b *testing.B) {
+	b.Helper()
+	var m runtime.MemStats
+	runtime.GC()
+	runtime.ReadMemStats(&m)
+	b.ReportMetric(float64(m.HeapAlloc)/1e6, "MB-live")
+	b.ReportMetric(float64(m.Sys)/1e6, "MB-of-system")
 }
 
 // benchParts are eight different parts of the first so many.
