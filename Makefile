@@ -17,6 +17,7 @@ demo: build
 # Starts its own PostgreSQL; one server for all packages.
 test:
 	.ci/postgres
+	@command -v soffice >/dev/null || echo "make test: LibreOffice is not installed, so no sheet is opened in it; .ci/office installs it" >&2
 	go run ./db/dbtest/withserver go test -race ./...
 
 lint:

@@ -462,8 +462,6 @@ func (k *known) input(f facts, r Request) ledger.Input {
 		for _, e := range x.Made {
 			if e.ID == ledger.FoundID(x.Undo, c.Key) {
 				c.Found += e.Quantity
-			} else {
-				c.Corrected = true
 			}
 		}
 		in.Crossed = append(in.Crossed, c)

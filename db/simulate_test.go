@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io/fs"
 	"math/rand/v2"
+	"slices"
 	"sync"
 	"sync/atomic"
 	"testing"
@@ -255,6 +256,14 @@ func (sim *simulation) one(t *testing.T, chance *rand.Rand, second bool) error {
 		sim.mu.Lock()
 		if len(sim.acked) > 0 {
 			x.undoes = sim.acked[chance.IntN(len(sim.acked))].id
+		}
+		if busy && chance.IntN(3) == 0 { // a count that may lie across an undo
+			for _, a := range slices.Backward(sim.acked) {
+				if a.kind == "count" {
+					x.undoes = a.id
+					break
+				}
+			}
 		}
 		sim.mu.Unlock()
 		if x.undoes == uuid.Nil {

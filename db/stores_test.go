@@ -23,6 +23,14 @@ func demoStore(t *testing.T) *db.Store {
 
 func act(t *testing.T) db.Act { t.Helper(); return db.Act{ID: newID(t), Person: "u1"} }
 
+// actAt makes acts of so long ago on the season's clock.
+func actAt(t *testing.T, s *db.Store) func(ago time.Duration) db.Act {
+	t.Helper()
+	now, _, err := s.Now(t.Context())
+	require.NoError(t, err)
+	return func(ago time.Duration) db.Act { a := act(t); a.At = now.Add(-ago); return a }
+}
+
 // where is what each place holds of a part.
 func where(t *testing.T, s *db.Store, part string) map[string]units.Quantity {
 	t.Helper()

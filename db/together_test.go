@@ -2,6 +2,7 @@ package db_test
 
 import (
 	"context"
+	"slices"
 	"sync"
 	"testing"
 	"time"
@@ -15,6 +16,23 @@ import (
 	"roundkit/planner/units"
 )
 
+// oneWasher is a job that takes one crush washer from the truck.
+func oneWasher(t *testing.T) db.JobLog {
+	t.Helper()
+	return db.JobLog{ID: newID(t), Service: "LLS", Assembly: "F02", Round: "ZDR", Person: "u1", Used: []ledger.Amount{{Part: "CRW-10", Quantity: 1}}}
+}
+
+// takeWasher logs such a job and says where the washer came from.
+func takeWasher(t *testing.T, s *db.Store) simMove {
+	t.Helper()
+	j := oneWasher(t)
+	done, _, err := s.LogJob(t.Context(), j)
+	require.NoError(t, err)
+	washers := slices.DeleteFunc(movesOf(done, j.ID), func(m simMove) bool { return done.Parts[m.Lot] != "CRW-10" })
+	require.Len(t, washers, 1)
+	return washers[0]
+}
+
 // Many people log at the same moment: jobs, a job that is refused, one job sent three times
 // at once, another one under an id that is taken. Each gets the answer that is its own, and
 // what was used is off the shelf once.
@@ -23,10 +41,7 @@ func TestJobsAtOnce(t *testing.T) {
 	const jobs, sends = 24, 3
 	s := demoStore(t)
 	before := held(t, s, "CRW-10", "T-D03")
-	log := func() db.JobLog {
-		return db.JobLog{ID: newID(t), Service: "LLS", Assembly: "F02", Round: "ZDR", Person: "u1", Used: []ledger.Amount{{Part: "CRW-10", Quantity: 1}}}
-	}
-	taken := log()
+	taken := oneWasher(t)
 	_, _, err := s.LogJob(t.Context(), taken)
 	require.NoError(t, err)
 	taken.Person = "u3"
@@ -36,13 +51,13 @@ func TestJobsAtOnce(t *testing.T) {
 		errs                   [jobs]error
 		again                  [sends]db.Recorded
 		errNobody, errTaken    error
-		repeated, errsRepeated = log(), [sends]error{}
+		repeated, errsRepeated = oneWasher(t), [sends]error{}
 		one                    = units.Quantity(1)
 		nobody                 = db.Request{ID: newID(t), Kind: "job", Person: "nobody", Job: &planner.Job{Service: "LLS", Assembly: "F02"},
 			JobParts: []planner.JobPart{{Part: "CRW-10", Quantity: &one}}}
 	)
 	for i := range jobs {
-		j := log()
+		j := oneWasher(t)
 		all.Go(func() { done[i], _, errs[i] = s.LogJob(t.Context(), j) })
 	}
 	for i := range sends {
@@ -76,7 +91,7 @@ func TestJobsAtOnce(t *testing.T) {
 	requireSound(t, s)
 }
 
-// Two programs: what the other one has received, moved away or counted meanwhile is what
+// Two programs: what the other one has received or counted meanwhile is what
 // the next job of this one meets, though it remembers the shelf otherwise.
 func TestShelfChangedByAnotherProgram(t *testing.T) {
 	t.Parallel()
@@ -84,31 +99,17 @@ func TestShelfChangedByAnotherProgram(t *testing.T) {
 	there, err := db.Connect(t.Context(), here.URL)
 	require.NoError(t, err)
 	t.Cleanup(there.Close)
-	job := func() (moves []simMove) {
-		t.Helper()
-		j := db.JobLog{ID: newID(t), Service: "LLS", Assembly: "F02", Round: "ZDR", Person: "u1", Used: []ledger.Amount{{Part: "CRW-10", Quantity: 1}}}
-		done, _, err := here.LogJob(t.Context(), j)
-		require.NoError(t, err)
-		for _, m := range movesOf(done, j.ID) {
-			if done.Parts[m.Lot] == "CRW-10" {
-				moves = append(moves, m)
-			}
-		}
-		return moves
-	}
-	require.Len(t, job(), 1)
+	require.Equal(t, "T-D03", takeWasher(t, here).From)
 	soon, err := day.Parse("2027-06-20")
 	require.NoError(t, err)
 	at := act(t)
 	_, err = there.Receive(t.Context(), db.Receipt{Act: at, Part: "CRW-10", Quantity: 3, To: "T-D03", ExpiresOn: &soon})
 	require.NoError(t, err)
-	got := job()
-	require.Len(t, got, 1)
-	require.Contains(t, got[0].Lot, at.ID.String(), "what expires first is used first, whoever received it")
+	require.Contains(t, takeWasher(t, here).Lot, at.ID.String(), "what expires first is used first, whoever received it")
 
 	_, err = there.CountPart(t.Context(), act(t), "truck", "CRW-10", 0)
 	require.NoError(t, err)
-	require.Equal(t, "count difference", job()[0].From, "counted as none, so it was found")
+	require.Equal(t, "count difference", takeWasher(t, here).From, "counted as none, so it was found")
 	requireSound(t, here)
 }
 
@@ -120,27 +121,15 @@ func TestCaseMovedByAnotherProgram(t *testing.T) {
 	there, err := db.Connect(t.Context(), here.URL)
 	require.NoError(t, err)
 	t.Cleanup(there.Close)
-	job := func() string {
-		t.Helper()
-		j := db.JobLog{ID: newID(t), Service: "LLS", Assembly: "F02", Round: "ZDR", Person: "u1", Used: []ledger.Amount{{Part: "CRW-10", Quantity: 1}}}
-		done, _, err := here.LogJob(t.Context(), j)
-		require.NoError(t, err)
-		for _, m := range movesOf(done, j.ID) {
-			if done.Parts[m.Lot] == "CRW-10" {
-				return m.From
-			}
-		}
-		return ""
-	}
-	require.Equal(t, "T-D03", job())
+	require.Equal(t, "T-D03", takeWasher(t, here).From)
 	moved := act(t)
 	_, err = there.MoveCase(t.Context(), moved, "T-D03", "W-A2")
 	require.NoError(t, err)
-	require.Equal(t, "count difference", job(), "the drawer is not in the truck any more")
+	require.Equal(t, "count difference", takeWasher(t, here).From, "the drawer is not in the truck any more")
 	undo := act(t)
 	_, err = there.Undo(t.Context(), undo, moved.ID.String())
 	require.NoError(t, err)
-	require.Equal(t, "T-D03", job())
+	require.Equal(t, "T-D03", takeWasher(t, here).From)
 	requireSound(t, here)
 }
 
@@ -155,7 +144,7 @@ func TestJobGivenUp(t *testing.T) {
 	_, err = hold.Exec(t.Context(), "SELECT FROM part_stock FOR UPDATE")
 	require.NoError(t, err)
 	before := held(t, s, "CRW-10", "T-D03")
-	j := db.JobLog{ID: newID(t), Service: "LLS", Assembly: "F02", Round: "ZDR", Person: "u1", Used: []ledger.Amount{{Part: "CRW-10", Quantity: 1}}}
+	j := oneWasher(t)
 	ctx, stop := context.WithTimeout(t.Context(), 300*time.Millisecond)
 	defer stop()
 	_, _, err = s.LogJob(ctx, j)

@@ -28,14 +28,12 @@ func TestStockRowIsNotUndone(t *testing.T) {
 func TestLateCountAcrossAnUndoThatFound(t *testing.T) {
 	t.Parallel()
 	s := demoStore(t)
-	now, _, err := s.Now(t.Context())
-	require.NoError(t, err)
-	at := func(ago time.Duration) db.Act { a := act(t); a.At = now.Add(-ago); return a }
+	at := actAt(t, s)
 	there := held(t, s, "CRW-10", "T-D03")
 	require.Zero(t, held(t, s, "CRW-10", "T-D08"))
 
 	receipt := at(4 * time.Hour)
-	_, err = s.Receive(t.Context(), db.Receipt{Act: receipt, Part: "CRW-10", Quantity: 2, To: "T-D08"})
+	_, err := s.Receive(t.Context(), db.Receipt{Act: receipt, Part: "CRW-10", Quantity: 2, To: "T-D08"})
 	require.NoError(t, err)
 	_, err = s.MoveStock(t.Context(), db.Move{Act: at(2 * time.Hour), Kind: "move", Part: "CRW-10", Quantity: 2, From: "T-D08", To: "T-D03"})
 	require.NoError(t, err)
@@ -58,13 +56,11 @@ func TestLateCountAcrossAnUndoThatFound(t *testing.T) {
 func TestCountElsewhereLeavesWhatWasFound(t *testing.T) {
 	t.Parallel()
 	s := demoStore(t)
-	now, _, err := s.Now(t.Context())
-	require.NoError(t, err)
-	at := func(ago time.Duration) db.Act { a := act(t); a.At = now.Add(-ago); return a }
+	at := actAt(t, s)
 	require.Zero(t, held(t, s, "CRW-10", "T-D08"))
 
 	there := at(4 * time.Hour)
-	_, err = s.MoveStock(t.Context(), db.Move{Act: there, Kind: "move", Part: "CRW-10", Quantity: 2, From: "T-D03", To: "T-D08"})
+	_, err := s.MoveStock(t.Context(), db.Move{Act: there, Kind: "move", Part: "CRW-10", Quantity: 2, From: "T-D03", To: "T-D08"})
 	require.NoError(t, err)
 	_, err = s.MoveStock(t.Context(), db.Move{Act: at(2 * time.Hour), Kind: "move", Part: "CRW-10", Quantity: 2, From: "T-D08", To: "W-A2"})
 	require.NoError(t, err)
@@ -80,4 +76,36 @@ func TestCountElsewhereLeavesWhatWasFound(t *testing.T) {
 	require.NoError(t, err)
 	require.Equal(t, units.Quantity(2), held(t, s, "CRW-10", "T-D08"), "nobody counted there")
 	require.Equal(t, units.Quantity(20), held(t, s, "CRW-10", "T-D03"))
+}
+
+// The same, but a count comes to lie between the move and its undo, at the place it went
+// to, and is taken back: what it changed of the undo and of what was found goes with it.
+func TestUndoneCountAcrossAnUndoThatFound(t *testing.T) {
+	t.Parallel()
+	s := demoStore(t)
+	at := actAt(t, s)
+	there := at(4 * time.Hour)
+	_, err := s.MoveStock(t.Context(), db.Move{Act: there, Kind: "move", Part: "CRW-10", Quantity: 2, From: "T-D03", To: "T-D08"})
+	require.NoError(t, err)
+	_, err = s.MoveStock(t.Context(), db.Move{Act: at(2 * time.Hour), Kind: "move", Part: "CRW-10", Quantity: 1, From: "T-D08", To: "W-A2"})
+	require.NoError(t, err)
+	undone, err := s.Undo(t.Context(), at(150*time.Minute), there.ID.String())
+	require.NoError(t, err)
+	require.Len(t, undone.Warnings, 1)
+	require.Contains(t, undone.Warnings[0], "booked as found")
+	_, err = s.MoveStock(t.Context(), db.Move{Act: at(140 * time.Minute), Kind: "move", Part: "CRW-10", Quantity: 3, From: "T-D03", To: "T-D08"})
+	require.NoError(t, err)
+
+	require.Equal(t, units.Quantity(3), held(t, s, "CRW-10", "T-D08"))
+	for range 2 { // each count meets what the one before has left
+		count := at(3 * time.Hour)
+		_, err = s.CountPart(t.Context(), count, "T-D08", "CRW-10", 2)
+		require.NoError(t, err)
+		require.Equal(t, units.Quantity(2-1+3), held(t, s, "CRW-10", "T-D08"), "2 counted, 1 moved on, 3 came")
+		taken, err := s.Undo(t.Context(), act(t), count.ID.String())
+		require.NoError(t, err)
+		require.Empty(t, taken.Warnings)
+		require.Equal(t, units.Quantity(3), held(t, s, "CRW-10", "T-D08"), "as before the count")
+	}
+	requireSound(t, s)
 }

@@ -23,7 +23,6 @@ type Crossed struct {
 	Done             units.Quantity
 	Net              units.Quantity // 0: given back whole
 	Found            units.Quantity // of Net: booked as found, where the undo took more than was there
-	Corrected        bool           // a count has lain between the two before
 }
 
 // between reports whether a count lies between the record and its undo and looked at the
@@ -51,7 +50,7 @@ func (p *poster) crossedEvents(add func(time.Time, int, int, func(*poster))) {
 			want = x.Done
 		}
 		change := want - x.Net
-		if want == 0 && !x.Corrected { // no count lies or lay across: what was found stays
+		if want == 0 { // no count lies across: what was found stays, or is there again
 			change += x.Found
 		}
 		if change == 0 {
