@@ -269,8 +269,9 @@ func compareKeys(a, b Key) int {
 
 // guardPresent makes good what would stand below zero now: the rest is booked as found
 // and a recount asked for. Only the present is guarded; a past instant may read below 0.
+// A person's undo tells nothing new of what is there: it is refused instead.
 func (p *poster) guardPresent() {
-	if len(p.out.Entries) == 0 {
+	if len(p.out.Entries) == 0 || len(p.problems) > 0 {
 		return
 	}
 	var below []Key
@@ -280,6 +281,13 @@ func (p *poster) guardPresent() {
 		}
 	}
 	slices.SortFunc(below, compareKeys)
+	if p.in.Live && p.in.Undo != nil {
+		for _, k := range below {
+			part := p.Lots[k.Lot].Part
+			p.gone(fmt.Sprintf("%s of %s in %s gone since", p.say(part, -p.book.at[k]), part, k.Place))
+		}
+		return
+	}
 	cause := p.out.Entries[len(p.out.Entries)-1]
 	if p.in.Live {
 		cause = p.out.Entries[0] // the person's own: who undoes it takes this back too

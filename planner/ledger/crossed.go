@@ -22,7 +22,7 @@ type Crossed struct {
 	Key              Key
 	Done             units.Quantity
 	Net              units.Quantity // 0: given back whole
-	Found            units.Quantity // of Net: booked as found, where the undo took more than was there
+	Found            units.Quantity // of Net: booked as found, where a workbook's undo took more than was there
 }
 
 // between reports whether a count lies between the record and its undo and looked at the

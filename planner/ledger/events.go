@@ -30,9 +30,7 @@ func (p *poster) events() []event {
 		}
 		add(r.CountedAt, rankStock, i, func(p *poster) { p.stockRow(i, id, r, held) })
 	}
-	if u := p.in.Undo; u != nil {
-		add(u.At, rankUndo, 0, func(p *poster) { p.undo(*u) })
-	}
+	p.undoEvents(add)
 	p.crossedEvents(add)
 	p.receiptEvents(add)
 	p.movementEvents(add)

@@ -29,7 +29,12 @@ type Undo struct {
 // into the difference, not into the drawer. A person's undo that would take away what is
 // no longer there, or a tag that has moved on, is refused.
 func (p *poster) undo(u Undo) {
-	whole := append([]Undo{u}, u.Also...)
+	whole := []Undo{u}
+	for _, w := range u.Also {
+		if !w.DoneAt.After(u.At) { // undoEvents has the others
+			whole = append(whole, w)
+		}
+	}
 	back := make([][]Move, len(whole))
 	for i, w := range whole {
 		for _, m := range w.Moves {
@@ -43,11 +48,37 @@ func (p *poster) undo(u Undo) {
 		p.guardUndo(back)
 	}
 	for i, w := range whole {
-		e := Entry{ID: u.ID, Kind: "undo", Person: u.By, At: u.At, Notes: u.Notes, Undoes: uuid.NullUUID{UUID: w.Entry, Valid: true}, Moves: back[i]}
-		if i > 0 {
-			e.ID = Because(u.ID, "undo "+w.Entry.String())
+		p.post(u.entry(w, u.At, back[i]))
+	}
+}
+
+// entry takes back one of the entries that an undo takes back together.
+func (u Undo) entry(w Undo, at time.Time, back []Move) Entry {
+	id := u.ID
+	if w.Entry != u.Entry {
+		id = Because(u.ID, "undo "+w.Entry.String())
+	}
+	return Entry{ID: id, Kind: "undo", Person: u.By, At: at, Notes: u.Notes, Undoes: uuid.NullUUID{UUID: w.Entry, Valid: true}, Moves: back}
+}
+
+// undoEvents are a person's undo and, of what was booked because of the record, what lies
+// behind the undo: a count may have found something only when it arrived. That is taken
+// back where it stands, or a count between the two would keep it.
+func (p *poster) undoEvents(add func(time.Time, int, int, func(*poster))) {
+	u := p.in.Undo
+	if u == nil {
+		return
+	}
+	add(u.At, rankUndo, -1, func(p *poster) { p.undo(*u) })
+	for i, w := range u.Also {
+		if !w.DoneAt.After(u.At) {
+			continue
 		}
-		p.post(e)
+		var back []Move
+		for _, m := range w.Moves {
+			back = append(back, Move{Lot: m.Lot, Tag: m.Tag, From: m.To, To: m.From, Quantity: m.Quantity})
+		}
+		add(w.DoneAt, rankUndo, i, func(p *poster) { p.post(u.entry(w, w.DoneAt, back)) })
 	}
 }
 
@@ -62,9 +93,14 @@ func (p *poster) guardUndo(back [][]Move) {
 	}
 	for _, k := range sortedKeys(net) {
 		if have := p.book.at[k]; p.book.kept(k.Place) && net[k] < 0 && have+net[k] < 0 {
-			p.problem("undo", 0, "", p.goneSince(k, -net[k], max(have, 0)), "everything still where the record put it: count instead")
+			p.gone(p.goneSince(k, -net[k], max(have, 0)))
 		}
 	}
+}
+
+// gone refuses an undo that takes away what is no longer there.
+func (p *poster) gone(what string) {
+	p.problem("undo", 0, "", what, "everything still where the record put it: count instead")
 }
 
 // goneSince words why something cannot be taken back.
