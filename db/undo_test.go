@@ -53,18 +53,18 @@ func TestLateUndoOfACountThatFound(t *testing.T) {
 		from, to string
 		ago      time.Duration
 	}{{5, "T-D03", "T-D08", 6 * time.Hour}, {3, "T-D08", "W-A2", time.Hour}} {
-		_, err := s.MoveStock(t.Context(), db.Move{Act: at(m.ago), Kind: "move", Part: "CRW-10", Quantity: m.q, From: m.from, To: m.to})
+		_, err := s.MoveStock(t.Context(), db.Move{Act: at(m.ago), Kind: "move", Part: "FNS-10", Quantity: m.q, From: m.from, To: m.to})
 		require.NoError(t, err)
 	}
 	wrong := at(5 * time.Hour)
-	counted, err := s.CountPart(t.Context(), wrong, "T-D08", "CRW-10", 0)
+	counted, err := s.CountPart(t.Context(), wrong, "T-D08", "FNS-10", 0)
 	require.NoError(t, err)
 	require.NotEmpty(t, counted.Warnings)
 	require.Contains(t, counted.Warnings[0], "booked as found")
-	_, err = s.CountPart(t.Context(), at(2*time.Hour), "T-D08", "CRW-10", 4)
+	_, err = s.CountPart(t.Context(), at(2*time.Hour), "T-D08", "FNS-10", 4)
 	require.NoError(t, err)
 	_, err = s.Undo(t.Context(), at(4*time.Hour), wrong.ID.String())
 	require.NoError(t, err)
-	require.Equal(t, units.Quantity(4-3), held(t, s, "CRW-10", "T-D08"), "4 counted, 3 moved on")
+	require.Equal(t, units.Quantity(4-3), held(t, s, "FNS-10", "T-D08"), "4 counted, 3 moved on")
 	requireSound(t, s)
 }
