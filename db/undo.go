@@ -94,7 +94,7 @@ func (s *Store) undo(ctx context.Context, said undoing) (done Undone, err error)
 		part, err := q.CountedPart(ctx, id)
 		reason := errors.Is(err, pgx.ErrNoRows) && len(moves) == 0 // why a count differed: it looked at nothing
 		if errors.Is(err, pgx.ErrNoRows) && !reason {
-			return done, fmt.Errorf("%w: %s is what the %s %s booked, expected that record", ErrRefused, id, e.Kind, e.Reference)
+			return done, fmt.Errorf("%w: %s is what %s booked, expected that record", ErrRefused, id, e.Reference)
 		}
 		if err != nil && !reason {
 			wrap(&err, "read what was counted")

@@ -290,7 +290,7 @@ func (p *poster) guardPresent() {
 	}
 	cause := p.out.Entries[len(p.out.Entries)-1]
 	if p.in.Live {
-		cause = p.out.Entries[0] // the person's own: who undoes a count takes this back too, of a job or a move it stays
+		cause = p.out.Entries[0] // the person's own: who undoes it takes this back too
 	}
 	// behind every count that is there, so that none of them moves
 	at := cause.At

@@ -19,8 +19,8 @@ type Undo struct {
 	By      string
 	Notes   string
 	Moves   []Move // of the entry taken back
-	// Also is what was booked because of it, of a count or a weighing: its difference, and
-	// what it took back of late records.
+	// Also is what was booked because of it: what it left short and was found, and of a
+	// count or a weighing its difference and what it took back of late records.
 	Also []Undo
 }
 
@@ -62,8 +62,8 @@ func (u Undo) entry(w Undo, at time.Time, back []Move) Entry {
 }
 
 // undoEvents are a person's undo and, of what was booked because of the record, what lies
-// behind the undo: a count may have found something only when it arrived. That is taken
-// back where it stands, or a count between the two would keep it.
+// behind the undo: what a late record left short was found only when it arrived. That is
+// taken back where it stands, or a count between the two would keep it.
 func (p *poster) undoEvents(add func(time.Time, int, int, func(*poster))) {
 	u := p.in.Undo
 	if u == nil {
