@@ -164,6 +164,9 @@ func (p *place) writePointer() error {
 	if filepath.Dir(p.folder) == p.home || exists(path) {
 		return nil
 	}
+	if err := makeFolders(p.home, 0o700); err != nil { // a HOME that was removed and made anew
+		return err
+	}
 	if err := os.WriteFile(path+".new", []byte(p.folder+"\n"), 0o644); err != nil {
 		return notWritable(p.home, err)
 	}

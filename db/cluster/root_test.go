@@ -51,6 +51,13 @@ func TestRootWithItsOwnHome(t *testing.T) {
 	require.Equal(t, folder+"\n", string(text))
 	require.Equal(t, folder, folderOf(asCommand(t, 0, env(home)...)()), "the same again")
 
+	require.NoError(t, os.RemoveAll(home))
+	require.NoError(t, os.Mkdir(home, 0o700))
+	require.Equal(t, folder, folderOf(asCommand(t, 0, env(home)...)()), "a HOME made anew")
+	text, err = os.ReadFile(pointer)
+	require.NoError(t, err)
+	require.Equal(t, folder+"\n", string(text))
+
 	moved := home + "-moved"
 	require.NoError(t, os.Rename(home, moved))
 	require.Equal(t, folder, folderOf(asCommand(t, 0, env(moved)...)()), "the line leads there still")
