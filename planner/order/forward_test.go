@@ -280,6 +280,20 @@ func differences(a, b []float64) (mean, standardError float64) {
 	return mean, sd / math.Sqrt(float64(len(d)))
 }
 
+// A seed draws one season, however often it is drawn, so that the ways live the same.
+func TestSeasonOfASeed(t *testing.T) {
+	t.Parallel()
+	f := newForward(t, day.Of(2027, 6, 5))
+	o, err := forecast.New(f.start)
+	require.NoError(t, err)
+	require.Greater(t, len(f.springs), 1, "an order in which they could be drawn")
+	first := dream(o, f.springs, 0)
+	for range 20 {
+		require.Equal(t, first, dream(o, f.springs, 0))
+	}
+	require.NotEqual(t, first, dream(o, f.springs, 1))
+}
+
 // The same run catches a plan that nets wrongly: one that counts twice what is on hand.
 func TestForwardCatchesAWrongPlan(t *testing.T) {
 	t.Parallel()

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"hash/fnv"
+	"maps"
 	"math"
 	"math/rand/v2"
 	"slices"
@@ -104,8 +105,8 @@ func dream(o *forecast.Outlook, springs map[string][]forecast.SpringRound, seed 
 		}
 		n.use[key] = units.Quantity(math.Round(x * float64(part.Unit.Base())))
 	}
-	for part, rounds := range springs {
-		for _, r := range rounds {
+	for _, part := range slices.Sorted(maps.Keys(springs)) { // a map's order would draw another season each time
+		for _, r := range springs[part] {
 			n.wanted[[2]string{r.Round, part}] = units.Quantity(r.Wanted.Quantile(src.Float64()))
 			if r.Breaks > 0 {
 				n.broken[[2]string{r.Round, part}] = units.Quantity(distuv.Poisson{Lambda: r.Breaks, Src: src}.Rand())
