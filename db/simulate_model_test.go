@@ -150,6 +150,14 @@ func (m *simModel) foundFor(e *simEntry) *simEntry {
 	return m.entries[cause]
 }
 
+// ofFound reports whether the entry is what was found, or takes that back at its own time.
+func (m *simModel) ofFound(e *simEntry) bool {
+	if was := m.entries[e.undoes]; was != nil {
+		e = was
+	}
+	return m.foundFor(e) != nil
+}
+
 // below lists the places that a count of the place looks at.
 func below(place string) []string {
 	if place == "truck" {
@@ -337,7 +345,7 @@ func (m *simModel) requireCounts(t *testing.T, seed uint64) {
 		}
 		book := m.held0(c)
 		for _, e := range m.entries {
-			if e.at.After(c.at) || e.seq > c.seq && e.at.Equal(c.at) && m.foundFor(e) != nil { // at one minute the arrival decides
+			if e.at.After(c.at) || e.seq > c.seq && e.at.Equal(c.at) && m.ofFound(e) { // at one minute the arrival decides
 				book -= m.delta(e, c.part, below(c.place))
 			}
 		}

@@ -110,6 +110,28 @@ func TestUndoOfALateRecordThatFound(t *testing.T) {
 	}
 }
 
+// A late move between two drawers leaves one short behind a count of the whole truck, which
+// does not see it. Taken back late, what was found goes at its own time, the count's minute:
+// what was counted stays what was counted.
+func TestUndoOfALateMoveUnderACountOfTheTruck(t *testing.T) {
+	t.Parallel()
+	s := demoStore(t)
+	at := actAt(t, s)
+	_, err := s.CountPart(t.Context(), at(time.Hour), "truck", "FRG-40", 1)
+	require.NoError(t, err)
+	before := where(t, s, "FRG-40")
+	late := at(3 * time.Hour)
+	done, err := s.MoveStock(t.Context(), db.Move{Act: late, Kind: "move", Part: "FRG-40", Quantity: 4, From: "T-D01", To: "T-D08"})
+	require.NoError(t, err)
+	require.Contains(t, strings.Join(done.Warnings, "\n"), "FRG-40 at T-D01 would stand 3 below nothing: booked as found, count it again")
+	readModel(t, s).requireCounts(t, 0)
+	_, err = s.Undo(t.Context(), at(2*time.Hour), late.ID.String())
+	require.NoError(t, err)
+	require.Equal(t, before, where(t, s, "FRG-40"))
+	readModel(t, s).requireCounts(t, 0)
+	requireSound(t, s)
+}
+
 // What a late move left short stays found where its own pieces have gone on: it is not taken
 // back at all. Nor is what was found undone by itself.
 func TestUndoOfALateMoveWhosePiecesAreGone(t *testing.T) {
