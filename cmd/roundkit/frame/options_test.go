@@ -19,7 +19,9 @@ func read(t *testing.T, args ...string) (got Options, err error) {
 		Flags:  Flags(Rounds, Trip, Season, Confidence, At, By, When, Database, JSON, Out, AsOf, DryRun),
 		Action: func(c *cli.Context) error { got, err = ReadOptions(c); return nil },
 	}
-	app := &cli.App{Name: "roundkit", Commands: []*cli.Command{command}, DisableSliceFlagSeparator: true}
+	// Hidden as in the app: the library's help options are shared by all of a process, and are written to.
+	command.HideHelp = true
+	app := &cli.App{Name: "roundkit", Commands: []*cli.Command{command}, DisableSliceFlagSeparator: true, HideHelp: true}
 	require.NoError(t, app.Run(append([]string{"roundkit", "all"}, args...)))
 	return got, err
 }
