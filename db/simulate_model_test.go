@@ -152,10 +152,26 @@ func (m *simModel) foundFor(e *simEntry) *simEntry {
 
 // ofFound reports whether the entry is what was found, or takes that back at its own time.
 func (m *simModel) ofFound(e *simEntry) bool {
-	if was := m.entries[e.undoes]; was != nil {
+	if was := m.entries[e.undoes]; was != nil && was.at.Equal(e.at) {
 		e = was
 	}
 	return m.foundFor(e) != nil
+}
+
+// requireFoundUndone: what was found is taken back with its record, at the later of the
+// undo's minute and its own.
+func (m *simModel) requireFoundUndone(t *testing.T) {
+	t.Helper()
+	for id, e := range m.entries {
+		cause, back := m.foundFor(e), m.undoneBy[id]
+		if cause == nil || back == nil {
+			continue
+		}
+		undo := m.undoneBy[cause.id]
+		require.NotNil(t, undo, "what was found went without its record")
+		// of one record that took its time on arrival, the entries may lie a microsecond apart
+		require.WithinDuration(t, latest(undo.at, e.at), back.at, time.Microsecond, "what %s found", cause.id)
+	}
 }
 
 // below lists the places that a count of the place looks at.
@@ -185,6 +201,7 @@ func (m *simModel) delta(e *simEntry, part string, places []string) (d units.Qua
 // requireBalances works out what each place must hold and compares.
 func (m *simModel) requireBalances(t *testing.T, before *simModel, seed uint64) {
 	t.Helper()
+	m.requireFoundUndone(t)
 	for _, p := range simulatedParts {
 		for _, place := range p.countedAt {
 			places := below(place)

@@ -128,7 +128,9 @@ func TestUndoOfALateMoveUnderACountOfTheTruck(t *testing.T) {
 	_, err = s.Undo(t.Context(), at(2*time.Hour), late.ID.String())
 	require.NoError(t, err)
 	require.Equal(t, before, where(t, s, "FRG-40"))
-	readModel(t, s).requireCounts(t, 0)
+	m := readModel(t, s)
+	m.requireFoundUndone(t)
+	m.requireCounts(t, 0)
 	requireSound(t, s)
 }
 
