@@ -4,18 +4,16 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"slices"
-	"strings"
 	"time"
 
 	"github.com/google/uuid"
 
 	"roundkit/planner"
+	"roundkit/planner/act"
 	"roundkit/planner/day"
 	"roundkit/planner/ledger"
 	"roundkit/planner/near"
 	"roundkit/planner/place"
-	"roundkit/planner/units"
 )
 
 // JobLog is a job just done.
@@ -122,21 +120,9 @@ func (k *known) standIns(done Recorded, parts map[string]string) []string {
 
 // swap returns the rows of a spring swap: the fitted spring to its drawer, the wanted one in.
 func (s *Store) swap(ctx context.Context, k *known, j JobLog) ([]planner.JobPart, error) {
-	own := ""
-	for _, l := range k.book.ServiceLines {
-		if l.Service == j.Service && (l.OwnPart == "fork spring" || l.OwnPart == "shock spring") {
-			own = l.OwnPart
-		}
-	}
-	switch {
-	case own == "" && j.Spring == "":
-		return nil, nil
-	case own == "":
-		return nil, fmt.Errorf("found a spring, expected none: %s swaps no spring", j.Service)
-	case j.Spring == "":
-		return nil, fmt.Errorf("found no spring, expected which one goes in: a rate, a part or a tag")
-	case j.Assembly == "":
-		return nil, fmt.Errorf("found no assembly, expected the one whose spring is swapped")
+	w := act.Swap{Service: j.Service, Assembly: j.Assembly, Spring: j.Spring, Root: k.rootOf(j.Round)}
+	if j.Spring == "" && !act.SwapsSpring(k.book.ServiceLines, j.Service) {
+		return nil, nil // most jobs: nothing to look up
 	}
 	_, snap, err := s.stores(ctx, j.Season)
 	if err != nil {
@@ -146,54 +132,7 @@ func (s *Store) swap(ctx context.Context, k *known, j JobLog) ([]planner.JobPart
 	if err != nil {
 		return nil, err
 	}
-	wanted, err := k.springs(j)
-	if err != nil {
-		return nil, err
-	}
-	one := units.Quantity(1)
-	var rows []planner.JobPart
-	root := k.rootOf(j.Round)
-	for _, h := range snap.Stock {
-		if h.Place == j.Assembly {
-			rows = append(rows, planner.JobPart{Part: h.Part, Lot: h.Lot, Tag: h.Tag, From: j.Assembly, To: k.drawer(h.Part, root, tree), Quantity: &one})
-		}
-	}
-	for _, h := range snap.Stock {
-		if tree.Assembly(h.Place) || !tree.Ours(h.Place) || h.Tag != j.Spring && !slices.Contains(wanted, h.Part) || root != "" && !tree.Within(h.Place, root) {
-			continue
-		}
-		return append(rows, planner.JobPart{Part: h.Part, Lot: h.Lot, Tag: h.Tag, From: h.Place, To: j.Assembly, Quantity: &one}), nil
-	}
-	return nil, fmt.Errorf("found no loose spring %s where the job is done, expected one; \"roundkit stock springs\" says where each is", j.Spring)
-}
-
-// springs are the parts that a rate, a part or a tag names, of the assembly's model.
-func (k *known) springs(j JobLog) ([]string, error) {
-	model := ""
-	for _, a := range k.book.Assemblies {
-		if a.Code == j.Assembly {
-			model = a.Model
-		}
-	}
-	var fitting, all []string
-	rate, rateErr := units.ParseRate(j.Spring)
-	for _, s := range k.book.Springs {
-		if s.Model != model {
-			continue
-		}
-		all = append(all, s.Part)
-		if s.Part == j.Spring {
-			return []string{s.Part}, nil
-		}
-		label, err := units.ParseRate(s.Rate.String() + " " + s.RateUnit)
-		if rateErr == nil && err == nil && label.NPerMM().Cmp(rate.NPerMM()) == 0 {
-			fitting = append(fitting, s.Part)
-		}
-	}
-	if len(fitting) > 0 || strings.Contains(j.Spring, "#") {
-		return fitting, nil
-	}
-	return nil, near.Miss("spring of "+model, j.Spring, all)
+	return act.Springs(snap, tree, w)
 }
 
 // rootOf is where the jobs of a round draw on: the trip's truck, or "" for anywhere.
@@ -209,19 +148,4 @@ func (k *known) rootOf(round string) string {
 		}
 	}
 	return ""
-}
-
-// drawer is where a spring that comes out goes.
-func (k *known) drawer(part, root string, tree *place.Tree) string {
-	for _, p := range k.book.Parts {
-		if p.Code != part {
-			continue
-		}
-		for _, home := range []string{p.HomeInTruck, p.HomeInWorkshop} {
-			if home != "" && (root == "" || tree.Within(home, root)) {
-				return home
-			}
-		}
-	}
-	return root
 }

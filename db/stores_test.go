@@ -99,6 +99,7 @@ func TestLogJobRefusals(t *testing.T) {
 		{db.JobLog{Service: "SWF", Assembly: "F02"}, []string{"found no spring, expected which one goes in"}},
 		{db.JobLog{Service: "SWF", Assembly: "F02", Spring: "43 lb/in"}, []string{"found no loose spring 43 lb/in where the job is done"}},
 		{db.JobLog{Service: "LLS", Assembly: "F02", Spring: "SPF-75"}, []string{"LLS swaps no spring"}},
+		{db.JobLog{Service: "SWF", Assembly: "F05", Spring: "SPR-460#2"}, []string{"found SPR-460#2, shock spring 460 lb/in, expected a spring of FK40 for F05"}},
 		{db.JobLog{Service: "LLS", Assembly: "F02", Round: "KRA"}, []string{"no round KRA; did you mean KAR?"}},
 		{db.JobLog{Service: "LLS", Assembly: "F02", Person: "u9"}, []string{"no person u9"}},
 	} {
