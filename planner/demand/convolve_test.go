@@ -148,24 +148,3 @@ func bytesPMF(x []byte, from int) PMF {
 	}
 	return PMF{From: from, P: p}
 }
-
-// The four-wide loop gives the bits of the plain one, at every length.
-func TestFourWideLoopIsThePlainOne(t *testing.T) {
-	t.Parallel()
-	rng := splitmix(5)
-	for n := 4; n < 70; n++ {
-		y := make([]float64, n)
-		for i := range y {
-			y[i] = rng.next()
-		}
-		a := [4]float64{rng.next(), rng.next(), rng.next(), rng.next()}
-		want := make([]float64, n+3)
-		for i := range want {
-			want[i] = rng.next()
-		}
-		got := append([]float64{}, want...)
-		addFour(got, y, a[0], a[1], a[2], a[3])
-		addFourPlain(want[3:n], y, a[0], a[1], a[2], a[3])
-		require.Equal(t, want[3:n], got[3:n])
-	}
-}

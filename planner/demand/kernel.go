@@ -87,60 +87,21 @@ func addSome(out, x, y []float64, i, lo, hi int) int {
 }
 
 // addFour adds (a0, a1, a2, a3) * y to out, which is 3 longer than y; y has at least
-// four entries. The long middle goes through the processor's four-wide adder where
-// there is one: the sums and their order are the same, so the bits are too.
+// four entries.
 func addFour(out, y []float64, a0, a1, a2, a3 float64) {
 	n := len(y)
 	out[0] += a0 * y[0]
 	out[1] += a0*y[1] + a1*y[0]
 	out[2] += a0*y[2] + a1*y[1] + a2*y[0]
-	o := out[3:n]
-	done := 0
-	if hasFour && len(o) >= 4 {
-		done = len(o) &^ 3
-		addFourAVX(&o[0], &y[0], done, &[4]float64{a0, a1, a2, a3})
-	}
-	addFourPlain(o[done:], y[done:], a0, a1, a2, a3)
-	y1, y2, y3 := y[n-1], y[n-2], y[n-3]
-	out[n] += a1*y1 + a2*y2 + a3*y3
-	out[n+1] += a2*y1 + a3*y2
-	out[n+2] += a3 * y1
-}
-
-// addFourPlain adds (a0 y[k+3] + a1 y[k+2]) + (a2 y[k+1] + a3 y[k]) to each o[k]; y
-// is 3 longer than o.
-func addFourPlain(o, y []float64, a0, a1, a2, a3 float64) {
 	y1, y2, y3 := y[2], y[1], y[0]
-	z := y[3:]
-	o = o[:len(z)]
-	for k, y0 := range z {
+	rest := y[3:]
+	o := out[3:n]
+	o = o[:len(rest)]
+	for k, y0 := range rest {
 		o[k] += (a0*y0 + a1*y1) + (a2*y2 + a3*y3)
 		y3, y2, y1 = y2, y1, y0
 	}
-}
-
-// addStrided adds to out the product of y and coefficients that lie stride apart.
-func addStrided(out, by, y []float64, stride int) {
-	i := 0
-	for ; i+2 <= len(by); i += 2 {
-		// Two at a time: out is as long as y and one stride more.
-		o := out[i*stride:]
-		a, b := by[i], by[i+1]
-		if len(y) <= stride {
-			addScaled(o, y, a)
-			addScaled(o[stride:], y, b)
-			continue
-		}
-		addScaled(o, y[:stride], a)
-		mid, back := y[stride:], y[:len(y)-stride]
-		m := o[stride:len(y)]
-		m, back = m[:len(mid)], back[:len(mid)]
-		for k, p := range mid {
-			m[k] += a*p + b*back[k]
-		}
-		addScaled(o[len(y):], y[len(y)-stride:], b)
-	}
-	if i < len(by) {
-		addScaled(out[i*stride:], y, by[i])
-	}
+	out[n] += a1*y1 + a2*y2 + a3*y3
+	out[n+1] += a2*y1 + a3*y2
+	out[n+2] += a3 * y1
 }

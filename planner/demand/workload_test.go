@@ -23,27 +23,27 @@ const (
 )
 
 // seasonTerms returns the terms of each round of one part.
-func seasonTerms(part int) [][]Term {
+func seasonTerms(part int) [][]term {
 	rng := splitmix(part + 1)
-	rounds := make([][]Term, seasonRounds)
+	rounds := make([][]term, seasonRounds)
 	for r := range rounds {
 		for k := range tripTerms {
-			t := Term{Times: 1}
+			t := term{times: 1}
 			switch u := rng.next(); {
 			case u > 0.9:
-				t.Times = 4
+				t.times = 4
 			case u > 0.6:
-				t.Times = 2
+				t.times = 2
 			}
 			switch k % 3 {
 			case 0:
-				t.N, t.P = 2+int(rng.next()*15), 0.02+0.5*rng.next()
+				t.n, t.p = 2+int(rng.next()*15), 0.02+0.5*rng.next()
 			case 1:
-				t.Mean = 0.05 + 2*rng.next()
+				t.mean = 0.05 + 2*rng.next()
 			default:
-				t.Mean = 0.02 + 0.6*rng.next()
+				t.mean = 0.02 + 0.6*rng.next()
 				a, b, c := rng.next(), rng.next(), rng.next()
-				t.Sizes = []float64{a / (a + b + c), b / (a + b + c), c / (a + b + c)}
+				t.sizes = []float64{a / (a + b + c), b / (a + b + c), c / (a + b + c)}
 			}
 			rounds[r] = append(rounds[r], t)
 		}
@@ -51,21 +51,48 @@ func seasonTerms(part int) [][]Term {
 	return rounds
 }
 
-func season(parts int) [][][]Term {
-	out := make([][][]Term, parts)
+func season(parts int) [][][]term {
+	out := make([][][]term, parts)
 	for i := range out {
 		out[i] = seasonTerms(i)
 	}
 	return out
 }
 
-// dense returns a term as a plain vector from 0, up to a dropped tail of cut.
-func (t Term) dense(cut float64) []float64 {
-	var r Running
-	r.Quick = cut > CutTail
-	if err := r.Add([]Term{t}); err != nil {
-		panic(err)
+// term is one independent use within a trip: times pieces for each of a count. The count is
+// Binomial(n, p) if n is above 0; else Poisson(mean), where with sizes each event brings
+// 1, 2, ... with chances sizes[0], sizes[1], ...
+type term struct {
+	times int
+	n     int
+	p     float64
+	mean  float64
+	sizes []float64
+}
+
+// need makes the term's distribution the way the forecast does.
+func (t term) need() (PMF, error) {
+	count, err := Poisson(t.mean)
+	switch {
+	case t.n > 0:
+		count, err = Binomial(t.n, t.p)
+	case t.sizes != nil && err == nil:
+		count, err = Compound(count, PMF{From: 1, P: t.sizes})
 	}
-	out := make([]float64, r.trip.from, r.trip.from+len(r.trip.p))
-	return append(out, r.trip.p...)
+	if err != nil {
+		return PMF{}, err
+	}
+	return count.Times(t.times)
+}
+
+// tripNeed is the sum of a trip's terms.
+func tripNeed(terms []term) (PMF, error) {
+	of := make([]PMF, len(terms))
+	for i, t := range terms {
+		var err error
+		if of[i], err = t.need(); err != nil {
+			return PMF{}, err
+		}
+	}
+	return Sum(of...)
 }
