@@ -17,7 +17,7 @@ import (
 )
 
 // known is a season's catalogue and plan as of a version of the plan: what a record needs
-// besides stock. It is never changed once made, but for the stock it remembers.
+// besides stock. It is never changed once made.
 type known struct {
 	season  seasonRow
 	version int64
@@ -25,10 +25,6 @@ type known struct {
 	ahead   time.Duration // of the season clock over the computer's
 	book    planner.Book  // without history
 	facts   ledger.Facts  // of the book
-	outside map[string]bool
-	parents map[string]string // place -> inside which it stands, where it was moved
-	movedAt time.Time         // the last such move
-	shelves shelves
 }
 
 // memory keeps the plan between records of one program.
@@ -68,16 +64,12 @@ func (s *Store) known(ctx context.Context, code string, stale bool) (*known, err
 		if err := readCatalogue(ctx, q, &k.book.Catalogue); err != nil {
 			return err
 		}
-		if err := readPlan(ctx, q, k.season, &k.book.Plan); err != nil {
-			return err
-		}
-		return k.readParents(ctx, q)
+		return readPlan(ctx, q, k.season, &k.book.Plan)
 	})
 	if err != nil {
 		return nil, err
 	}
 	k.facts = ledger.FactsOf(&k.book)
-	k.outside = ledger.OutsideOf(&k.book)
 	s.memory.mu.Lock()
 	defer s.memory.mu.Unlock()
 	if s.memory.season == nil {
@@ -95,25 +87,6 @@ func (s *Store) forget(code string, k *known) {
 		delete(s.memory.season, code)
 	}
 }
-
-// readParents reads where places stand that were moved.
-func (k *known) readParents(ctx context.Context, q *sqlcgen.Queries) (err error) {
-	if k.movedAt, err = q.PlaceMoveLast(ctx); err != nil {
-		return err
-	}
-	moved, err := q.ParentsAsOf(ctx, k.movedAt.Add(time.Microsecond))
-	if err != nil || len(moved) == 0 {
-		return err
-	}
-	k.parents = map[string]string{}
-	for _, p := range moved {
-		k.parents[p.Place] = p.Parent
-	}
-	return nil
-}
-
-// kept reports whether a place is one of ours, never below nothing.
-func (k *known) kept(place string) bool { return !k.outside[place] }
 
 // stores reads what is where now. The catalogue and the plan are those in memory, as long
 // as they are still the database's: a record asks for a few sums, not for the season.

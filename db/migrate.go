@@ -11,12 +11,14 @@ import (
 	"github.com/pressly/goose/v3"
 )
 
-//go:embed migrations/*.sql
+//go:embed migrations/*.sql functions.sql
 var migrations embed.FS
 
 // Migrate brings the schema of the database at the URL up to this program's, under a
-// lock, forward only. It returns what it applied. A schema newer than the program is
-// refused: an old program must not write into it.
+// lock, forward only: its tables by the migrations, then its functions, of which the one
+// file that holds them is loaded whole. It returns how many migrations it applied. A schema
+// or functions newer than the program are refused: an old program must not write there.
+// Stopped anywhere, or called again, it goes on where it was.
 func Migrate(ctx context.Context, url string) (applied int, err error) {
 	defer wrap(&err, "bring the database's schema up to date")
 	config, err := pgx.ParseConfig(url)
@@ -37,6 +39,14 @@ func Migrate(ctx context.Context, url string) (applied int, err error) {
 		return 0, fmt.Errorf("%w: found schema version %d, expected at most %d: this Roundkit is older than the database; use the newer one", ErrRefused, have, newest)
 	}
 	results, err := p.Up(ctx)
+	if err != nil {
+		return len(results), err
+	}
+	file, err := migrations.ReadFile("functions.sql")
+	if err != nil {
+		return len(results), err
+	}
+	_, err = loadFunctions(ctx, url, string(file))
 	return len(results), err
 }
 

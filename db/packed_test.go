@@ -21,7 +21,7 @@ func TestLoadPackedTwice(t *testing.T) {
 		{Part: "OIL-D10", Lot: "LT-0045", Tag: "B-106", From: "W-A3", To: "FC-3", Quantity: where(t, s, "OIL-D10")["W-A3"]}}}
 	hold, err := s.Pool().Begin(t.Context()) // so that both have seen the list before either is done
 	require.NoError(t, err)
-	_, err = hold.Exec(t.Context(), "SELECT FROM part_stock WHERE part_id = (SELECT id FROM part WHERE code = 'CRW-10') FOR UPDATE")
+	_, err = hold.Exec(t.Context(), "SELECT FROM part WHERE code = 'CRW-10' FOR UPDATE")
 	require.NoError(t, err)
 	var wait sync.WaitGroup
 	for _, who := range []string{"u1", "u3"} {

@@ -182,8 +182,5 @@ func (w *writer) post(result ledger.Result) {
 		return
 	}
 	w.err = w.q.RecordWrite(w.ctx, params)
-	if w.err == nil {
-		w.err = w.q.StockLoaded(w.ctx)
-	}
 	wrap(&w.err, "write the records")
 }

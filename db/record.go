@@ -29,7 +29,7 @@ type Request struct {
 	Season    string    // code; empty: the one that holds today, else the latest
 	Kind      string    // job, receipt, move, pack, return, count, weighing, lend, lent back, open kit, tag, scrap
 	Person    string
-	At        time.Time // when it happened
+	At        time.Time // when it happened; zero: now, when its turn has come
 	Reference string
 	DueBackOn *day.Day
 	Notes     string
@@ -105,30 +105,15 @@ func (s *Store) Record(ctx context.Context, r Request) (done Recorded, err error
 		pause = 100 * time.Millisecond // for a server that is starting again
 	)
 	for range tries {
-		k, err := s.known(ctx, r.Season, false)
-		if err != nil {
-			return done, err
+		k, errPlan := s.known(ctx, r.Season, false)
+		if errPlan != nil {
+			return done, errPlan
 		}
-		now := time.Now().Add(k.ahead)
-		timed := r
-		switch {
-		case r.At.IsZero():
-			timed.At = now
-		case r.At.After(now.Add(maxAhead)):
+		if now := time.Now().Add(k.ahead); r.At.After(now.Add(maxAhead)) {
 			return done, fmt.Errorf("%w: found the time %s, expected at most the present, %s", ErrRefused,
 				r.At.In(k.zone).Format("2006-01-02 15:04"), now.In(k.zone).Format("2006-01-02 15:04"))
 		}
-		err = errAlone
-		if k.fits(r) {
-			done, err = s.together(ctx, k, r, hash)
-		}
-		if errors.Is(err, errAlone) {
-			if r.At.IsZero() { // it has waited
-				timed.At = time.Now().Add(k.ahead)
-			}
-			done, err = s.record(ctx, k, timed, hash)
-			k.shelves.drop(k.parts(r)) // of another version now
-		}
+		done, err = s.record(ctx, k, r, hash)
 		switch {
 		case errors.Is(err, errRepeat):
 			return s.recorded(ctx, r.ID)
@@ -155,6 +140,7 @@ var errTaken = errors.New("is that of another record")
 // facts is what record_begin returns.
 type facts struct {
 	RepeatOf string           `json:"repeat_of"`
+	At       time.Time        `json:"at"` // when it happened, to the microsecond
 	Version  int64            `json:"version"`
 	Doubles  []Double         `json:"doubles"`
 	Lots     []planner.Lot    `json:"lots"`
@@ -246,6 +232,7 @@ func (s *Store) record(ctx context.Context, k *known, r Request, hash []byte) (d
 	if f.Version != k.version {
 		return done, errStale
 	}
+	r.At = f.At
 	input := k.input(f, r)
 	result, problems := ledger.Post(input)
 	if len(problems) > 0 {
@@ -284,13 +271,18 @@ func begin(ctx context.Context, conn *pgx.Conn, k *known, r Request, hash []byte
 		t := r.DueBackOn.UTC()
 		due = &t
 	}
+	var at *time.Time
+	if !r.At.IsZero() {
+		cut := r.At.Truncate(time.Microsecond) // as the database keeps it
+		at = &cut
+	}
 	service, assembly := "", ""
 	if r.Job != nil {
 		service, assembly = r.Job.Service, r.Job.Assembly
 	}
 	batch := &pgx.Batch{}
 	batch.Queue("begin")
-	batch.Queue(sqlcgen.RecordBegin, k.season.ID, r.ID, r.Kind, r.Person, r.At, hash, undoes, r.Reference, due, r.Notes, k.parts(r), service, assembly, k.byAir(r))
+	batch.Queue(sqlcgen.RecordBegin, k.season.ID, r.ID, r.Kind, r.Person, at, hash, undoes, r.Reference, due, r.Notes, k.parts(r), service, assembly, k.byAir(r))
 	results := conn.SendBatch(ctx, batch)
 	_, err = results.Exec()
 	var text []byte
@@ -571,7 +563,7 @@ func (s *Store) awaitOther(ctx context.Context, id uuid.UUID) (err error) {
 	}
 	defer conn.Release()
 	defer func() { _, _ = conn.Exec(context.WithoutCancel(ctx), "rollback") }()
-	_, err = begin(ctx, conn.Conn(), k, Request{ID: id, Kind: "move", At: time.Now()}, []byte{})
+	_, err = begin(ctx, conn.Conn(), k, Request{ID: id, Kind: "move"}, []byte{})
 	return err
 }
 

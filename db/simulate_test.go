@@ -65,7 +65,7 @@ func seasonOf(t *testing.T, clone func(testing.TB, dbtest.Schema) string) *db.St
 // jobs, moves, receipts, counts, all at any time of two days and so mostly late, and a storm
 // of undos, half of them late too; each record is sometimes sent twice at once, or again
 // after its answer was lost, then perhaps through the other program. With an odd seed most
-// jobs are logged when they are done, as on a busy day: these are written together.
+// jobs are logged when they are done, as on a busy day.
 // Afterwards the ledger must be sound, hold every acknowledged record once, and agree
 // with a model that knows nothing of movements (simulate_model_test.go).
 func TestSimulate(t *testing.T) {

@@ -21,7 +21,6 @@ type Store struct {
 	Created bool // the database was made by this call
 
 	memory memory
-	queue  queue
 }
 
 // Open finds the database (see cluster.Options), brings its schema up to date and

@@ -13,7 +13,7 @@ WHERE l.season_id = sqlc.arg(season_id) AND c.month = sqlc.arg(month);
 
 -- name: CloseLock :exec
 -- Whoever records waits: it holds the locks of its parts until it is done.
-LOCK TABLE part_stock, part, charge, lot_cost IN EXCLUSIVE MODE;
+LOCK TABLE part, charge, lot_cost IN EXCLUSIVE MODE;
 
 -- name: CloseMonth :exec
 INSERT INTO closed_month (month, closed_at, person, last_entry, last_cost, last_charge)

@@ -1,7 +1,7 @@
 -- name: RecordBegin :one
--- Claims the entry's id, locks the parts, returns what the choice of stock needs.
+-- Locks the parts, claims the entry's id, returns what the choice of stock needs. No time: now.
 SELECT record_begin(sqlc.arg(season_id)::integer, sqlc.arg(id)::uuid, sqlc.arg(kind)::text, sqlc.arg(person)::text,
-    sqlc.arg(happened_at)::timestamptz, sqlc.arg(request_hash)::bytea, sqlc.narg(undoes)::uuid, sqlc.arg(reference)::text,
+    sqlc.narg(happened_at)::timestamptz, sqlc.arg(request_hash)::bytea, sqlc.narg(undoes)::uuid, sqlc.arg(reference)::text,
     sqlc.narg(due_back_on)::date, sqlc.arg(notes)::text, sqlc.arg(parts)::text[],
     sqlc.arg(service)::text, sqlc.arg(assembly)::text, sqlc.arg(trip)::text)::json AS facts;
 
@@ -11,41 +11,10 @@ SELECT record_write(sqlc.arg(season_id)::integer, sqlc.arg(entries)::json, sqlc.
     sqlc.arg(balances)::json, sqlc.arg(jobs)::json, sqlc.arg(counts)::json, sqlc.arg(weighings)::json,
     sqlc.arg(opened)::json, sqlc.arg(place_moves)::json);
 
--- name: RecordTogether :one
--- Stores jobs posted from the stock at the versions given, unless one is recorded already.
-SELECT record_together(sqlc.arg(season_id)::integer, sqlc.arg(plan)::bigint, sqlc.arg(ids)::uuid[], sqlc.arg(part_ids)::integer[],
-    sqlc.arg(versions)::bigint[], sqlc.arg(last_at)::timestamptz[], sqlc.arg(entries)::json, sqlc.arg(movements)::json,
-    sqlc.arg(balances)::json, sqlc.arg(jobs)::json, sqlc.arg(opened)::json)::json AS answer;
-
--- name: StockOfParts :one
--- What a choice of stock is made from: lots, tags and balances of parts, at their versions.
-SELECT json_build_object(
-    'parts', (SELECT coalesce(json_agg(json_build_object('id', p.id, 'code', p.code, 'version', s.version,
-            'last_at', CASE WHEN isfinite(s.last_at) THEN s.last_at END)), '[]')
-        FROM part AS p JOIN part_stock AS s ON s.part_id = p.id WHERE p.code = ANY (sqlc.arg(parts)::text[])),
-    'lots', (SELECT coalesce(json_agg(json_build_object('code', l.code, 'part', p.code, 'received_on', l.received_on, 'expires_on', l.expires_on,
-            'quantity', l.quantity) ORDER BY l.pos, l.code), '[]')
-        FROM part AS p JOIN lot AS l ON l.part_id = p.id AND l.season_id = sqlc.arg(season_id) WHERE p.code = ANY (sqlc.arg(parts)::text[])),
-    'tags', (SELECT coalesce(json_agg(json_build_object('code', t.code, 'lot', l.code, 'part', p.code, 'tare_mg', t.tare_mg,
-            'contents', t.contents, 'opened_on', t.opened_on) ORDER BY t.pos, t.code), '[]')
-        FROM part AS p JOIN lot AS l ON l.part_id = p.id AND l.season_id = sqlc.arg(season_id) JOIN tag AS t ON t.lot_id = l.id
-        WHERE p.code = ANY (sqlc.arg(parts)::text[])),
-    'balances', (SELECT coalesce(json_agg(json_build_object('lot', l.code, 'tag', coalesce(t.code, ''), 'place', g.code, 'quantity', b.quantity,
-            'used_at', b.used_at)), '[]')
-        FROM part AS p JOIN lot AS l ON l.part_id = p.id AND l.season_id = sqlc.arg(season_id)
-            JOIN balance AS b ON b.lot_id = l.id AND b.kept AND (b.quantity <> 0 OR b.used_at IS NOT NULL)
-            JOIN place AS g ON g.id = b.place_id LEFT JOIN tag AS t ON t.id = b.tag_id
-        WHERE p.code = ANY (sqlc.arg(parts)::text[])))::json AS stock;
-
 -- name: PlacesMoved :exec
 -- Where a record moved a place, or took such a move back, the plan has changed.
 UPDATE plan_version SET version = version + 1
 WHERE EXISTS (SELECT FROM entry AS e JOIN place_move AS m ON m.entry_id IN (e.id, e.undoes) WHERE e.id = sqlc.arg(id));
-
--- name: PlaceMoveLast :one
--- When a place was last moved, or such a move last taken back; 1970: never.
-SELECT coalesce(max(e.happened_at), 'epoch')::timestamptz AS at
-FROM place_move AS m JOIN entry AS e ON m.entry_id IN (e.id, e.undoes);
 
 -- name: PlanVersion :one
 SELECT version FROM plan_version;

@@ -1,11 +1,6 @@
 -- name: LoadLock :exec
 -- A load takes this first: records and other loads wait, readers do not.
--- The stock comes first, as with a record, which may yet need a part it names.
-LOCK TABLE part_stock, part IN EXCLUSIVE MODE;
-
--- name: StockLoaded :exec
--- What a load recorded may be of any part and of any time.
-UPDATE part_stock SET version = version + 1, last_at = greatest(last_at, (SELECT max(happened_at) FROM entry));
+LOCK TABLE part IN EXCLUSIVE MODE;
 
 -- name: EntryIDs :many
 SELECT id FROM entry WHERE season_id = $1;

@@ -206,21 +206,3 @@ CREATE TABLE closed_month (
     closed_at timestamptz NOT NULL,
     person    text REFERENCES person (code)
 );
-
--- The ledger refuses change, also for its owner: REVOKE does not bind the owner of a
--- private cluster, a trigger does.
--- +goose StatementBegin
-CREATE FUNCTION refuse_change() RETURNS trigger LANGUAGE plpgsql AS $$
-BEGIN
-    RAISE EXCEPTION 'the ledger is append-only: % on % is refused; undo the entry instead', TG_OP, TG_TABLE_NAME
-        USING ERRCODE = 'restrict_violation';
-END $$;
--- +goose StatementEnd
-CREATE TRIGGER append_only BEFORE UPDATE OR DELETE OR TRUNCATE ON entry FOR EACH STATEMENT EXECUTE FUNCTION refuse_change();
-CREATE TRIGGER append_only BEFORE UPDATE OR DELETE OR TRUNCATE ON entry_seq FOR EACH STATEMENT EXECUTE FUNCTION refuse_change();
-CREATE TRIGGER append_only BEFORE UPDATE OR DELETE OR TRUNCATE ON movement FOR EACH STATEMENT EXECUTE FUNCTION refuse_change();
-CREATE TRIGGER append_only BEFORE UPDATE OR DELETE OR TRUNCATE ON job FOR EACH STATEMENT EXECUTE FUNCTION refuse_change();
-CREATE TRIGGER append_only BEFORE UPDATE OR DELETE OR TRUNCATE ON count_line FOR EACH STATEMENT EXECUTE FUNCTION refuse_change();
-CREATE TRIGGER append_only BEFORE UPDATE OR DELETE OR TRUNCATE ON weighing FOR EACH STATEMENT EXECUTE FUNCTION refuse_change();
-CREATE TRIGGER append_only BEFORE UPDATE OR DELETE OR TRUNCATE ON lot_cost FOR EACH STATEMENT EXECUTE FUNCTION refuse_change();
-CREATE TRIGGER append_only BEFORE UPDATE OR DELETE OR TRUNCATE ON place_move FOR EACH STATEMENT EXECUTE FUNCTION refuse_change();

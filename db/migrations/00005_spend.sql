@@ -39,36 +39,6 @@ CREATE TABLE closed_price (
     CHECK ((cost_num IS NULL) = (cost_den IS NULL) AND (list_num IS NULL) = (list_den IS NULL))
 );
 
-CREATE TRIGGER append_only BEFORE UPDATE OR DELETE OR TRUNCATE ON charge FOR EACH STATEMENT EXECUTE FUNCTION refuse_change();
-CREATE TRIGGER append_only BEFORE UPDATE OR DELETE OR TRUNCATE ON closed_month FOR EACH STATEMENT EXECUTE FUNCTION refuse_change();
-CREATE TRIGGER append_only BEFORE UPDATE OR DELETE OR TRUNCATE ON closed_total FOR EACH STATEMENT EXECUTE FUNCTION refuse_change();
-CREATE TRIGGER append_only BEFORE UPDATE OR DELETE OR TRUNCATE ON closed_price FOR EACH STATEMENT EXECUTE FUNCTION refuse_change();
-
--- A rate that closed months were reckoned with stands: a new one would change them.
--- +goose StatementBegin
-CREATE FUNCTION keep_closed_rates() RETURNS trigger LANGUAGE plpgsql AS $$
-DECLARE
-    r      exchange_rate%ROWTYPE;
-    closed date;
-BEGIN
-    IF TG_OP = 'DELETE' THEN r := OLD; ELSE r := NEW; END IF;
-    IF TG_OP <> 'DELETE' AND EXISTS (SELECT FROM exchange_rate AS k WHERE k.currency = r.currency AND k.from_on = r.from_on AND k.rate = r.rate) THEN
-        RETURN r; -- the same again
-    END IF;
-    SELECT max(month) + interval '1 month' INTO closed FROM closed_month;
-    IF closed IS NULL OR r.from_on >= closed THEN
-        RETURN r;
-    END IF;
-    IF EXISTS (SELECT FROM lot AS l JOIN lot_cost AS c ON c.lot_id = l.id WHERE c.currency = r.currency AND l.received_on >= r.from_on AND l.received_on < closed)
-        OR EXISTS (SELECT FROM charge AS c WHERE c.currency = r.currency AND c.on_day >= r.from_on AND c.on_day < closed) THEN
-        RAISE EXCEPTION 'the rate of % from % is one that closed months were reckoned with, up to %: give a new one from % on',
-            r.currency, r.from_on, closed - 1, closed USING ERRCODE = 'restrict_violation';
-    END IF;
-    RETURN r;
-END $$;
--- +goose StatementEnd
-CREATE TRIGGER keep_closed_rates BEFORE INSERT OR UPDATE OR DELETE ON exchange_rate FOR EACH ROW EXECUTE FUNCTION keep_closed_rates();
-
 -- An entry as money sees it: an undo belongs to what the job it takes back belonged to.
 -- Every join is to a key and may find nothing, so that a question that does not ask for a
 -- column does not pay for its join.

@@ -13,7 +13,7 @@ import (
 )
 
 const CloseLock = `-- name: CloseLock :exec
-LOCK TABLE part_stock, part, charge, lot_cost IN EXCLUSIVE MODE
+LOCK TABLE part, charge, lot_cost IN EXCLUSIVE MODE
 `
 
 // Whoever records waits: it holds the locks of its parts until it is done.

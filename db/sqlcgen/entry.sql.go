@@ -133,19 +133,6 @@ func (q *Queries) LastEntryOf(ctx context.Context, seasonID int32, person string
 	return id, err
 }
 
-const PlaceMoveLast = `-- name: PlaceMoveLast :one
-SELECT coalesce(max(e.happened_at), 'epoch')::timestamptz AS at
-FROM place_move AS m JOIN entry AS e ON m.entry_id IN (e.id, e.undoes)
-`
-
-// When a place was last moved, or such a move last taken back; 1970: never.
-func (q *Queries) PlaceMoveLast(ctx context.Context) (time.Time, error) {
-	row := q.db.QueryRow(ctx, PlaceMoveLast)
-	var at time.Time
-	err := row.Scan(&at)
-	return at, err
-}
-
 const PlacesMoved = `-- name: PlacesMoved :exec
 UPDATE plan_version SET version = version + 1
 WHERE EXISTS (SELECT FROM entry AS e JOIN place_move AS m ON m.entry_id IN (e.id, e.undoes) WHERE e.id = $1)
@@ -190,7 +177,7 @@ type RecordBeginParams struct {
 	ID          uuid.UUID
 	Kind        string
 	Person      string
-	HappenedAt  time.Time
+	HappenedAt  *time.Time
 	RequestHash []byte
 	Undoes      uuid.NullUUID
 	Reference   string
@@ -202,7 +189,7 @@ type RecordBeginParams struct {
 	Trip        string
 }
 
-// Claims the entry's id, locks the parts, returns what the choice of stock needs.
+// Locks the parts, claims the entry's id, returns what the choice of stock needs. No time: now.
 func (q *Queries) RecordBegin(ctx context.Context, arg RecordBeginParams) ([]byte, error) {
 	row := q.db.QueryRow(ctx, RecordBegin,
 		arg.SeasonID,
@@ -223,46 +210,6 @@ func (q *Queries) RecordBegin(ctx context.Context, arg RecordBeginParams) ([]byt
 	var facts []byte
 	err := row.Scan(&facts)
 	return facts, err
-}
-
-const RecordTogether = `-- name: RecordTogether :one
-SELECT record_together($1::integer, $2::bigint, $3::uuid[], $4::integer[],
-    $5::bigint[], $6::timestamptz[], $7::json, $8::json,
-    $9::json, $10::json, $11::json)::json AS answer
-`
-
-type RecordTogetherParams struct {
-	SeasonID  int32
-	Plan      int64
-	Ids       []uuid.UUID
-	PartIds   []int32
-	Versions  []int64
-	LastAt    []time.Time
-	Entries   []byte
-	Movements []byte
-	Balances  []byte
-	Jobs      []byte
-	Opened    []byte
-}
-
-// Stores jobs posted from the stock at the versions given, unless one is recorded already.
-func (q *Queries) RecordTogether(ctx context.Context, arg RecordTogetherParams) ([]byte, error) {
-	row := q.db.QueryRow(ctx, RecordTogether,
-		arg.SeasonID,
-		arg.Plan,
-		arg.Ids,
-		arg.PartIds,
-		arg.Versions,
-		arg.LastAt,
-		arg.Entries,
-		arg.Movements,
-		arg.Balances,
-		arg.Jobs,
-		arg.Opened,
-	)
-	var answer []byte
-	err := row.Scan(&answer)
-	return answer, err
 }
 
 const RecordWrite = `-- name: RecordWrite :exec
@@ -297,32 +244,4 @@ func (q *Queries) RecordWrite(ctx context.Context, arg RecordWriteParams) error 
 		arg.PlaceMoves,
 	)
 	return err
-}
-
-const StockOfParts = `-- name: StockOfParts :one
-SELECT json_build_object(
-    'parts', (SELECT coalesce(json_agg(json_build_object('id', p.id, 'code', p.code, 'version', s.version,
-            'last_at', CASE WHEN isfinite(s.last_at) THEN s.last_at END)), '[]')
-        FROM part AS p JOIN part_stock AS s ON s.part_id = p.id WHERE p.code = ANY ($1::text[])),
-    'lots', (SELECT coalesce(json_agg(json_build_object('code', l.code, 'part', p.code, 'received_on', l.received_on, 'expires_on', l.expires_on,
-            'quantity', l.quantity) ORDER BY l.pos, l.code), '[]')
-        FROM part AS p JOIN lot AS l ON l.part_id = p.id AND l.season_id = $2 WHERE p.code = ANY ($1::text[])),
-    'tags', (SELECT coalesce(json_agg(json_build_object('code', t.code, 'lot', l.code, 'part', p.code, 'tare_mg', t.tare_mg,
-            'contents', t.contents, 'opened_on', t.opened_on) ORDER BY t.pos, t.code), '[]')
-        FROM part AS p JOIN lot AS l ON l.part_id = p.id AND l.season_id = $2 JOIN tag AS t ON t.lot_id = l.id
-        WHERE p.code = ANY ($1::text[])),
-    'balances', (SELECT coalesce(json_agg(json_build_object('lot', l.code, 'tag', coalesce(t.code, ''), 'place', g.code, 'quantity', b.quantity,
-            'used_at', b.used_at)), '[]')
-        FROM part AS p JOIN lot AS l ON l.part_id = p.id AND l.season_id = $2
-            JOIN balance AS b ON b.lot_id = l.id AND b.kept AND (b.quantity <> 0 OR b.used_at IS NOT NULL)
-            JOIN place AS g ON g.id = b.place_id LEFT JOIN tag AS t ON t.id = b.tag_id
-        WHERE p.code = ANY ($1::text[])))::json AS stock
-`
-
-// What a choice of stock is made from: lots, tags and balances of parts, at their versions.
-func (q *Queries) StockOfParts(ctx context.Context, parts []string, seasonID int32) ([]byte, error) {
-	row := q.db.QueryRow(ctx, StockOfParts, parts, seasonID)
-	var stock []byte
-	err := row.Scan(&stock)
-	return stock, err
 }

@@ -37,11 +37,10 @@ func (q *Queries) EntryIDs(ctx context.Context, seasonID int32) ([]uuid.UUID, er
 }
 
 const LoadLock = `-- name: LoadLock :exec
-LOCK TABLE part_stock, part IN EXCLUSIVE MODE
+LOCK TABLE part IN EXCLUSIVE MODE
 `
 
 // A load takes this first: records and other loads wait, readers do not.
-// The stock comes first, as with a record, which may yet need a part it names.
 func (q *Queries) LoadLock(ctx context.Context) error {
 	_, err := q.db.Exec(ctx, LoadLock)
 	return err
@@ -150,14 +149,4 @@ func (q *Queries) PastMoves(ctx context.Context, seasonID int32) ([]PastMovesRow
 		return nil, err
 	}
 	return items, nil
-}
-
-const StockLoaded = `-- name: StockLoaded :exec
-UPDATE part_stock SET version = version + 1, last_at = greatest(last_at, (SELECT max(happened_at) FROM entry))
-`
-
-// What a load recorded may be of any part and of any time.
-func (q *Queries) StockLoaded(ctx context.Context) error {
-	_, err := q.db.Exec(ctx, StockLoaded)
-	return err
 }

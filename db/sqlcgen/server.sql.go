@@ -20,6 +20,49 @@ func (q *Queries) DatabaseName(ctx context.Context) (string, error) {
 	return name, err
 }
 
+const FunctionsLoaded = `-- name: FunctionsLoaded :one
+SELECT revision, sha256 FROM functions_loaded
+`
+
+type FunctionsLoadedRow struct {
+	Revision int32
+	Sha256   string
+}
+
+// Which functions the database holds.
+func (q *Queries) FunctionsLoaded(ctx context.Context) (FunctionsLoadedRow, error) {
+	row := q.db.QueryRow(ctx, FunctionsLoaded)
+	var i FunctionsLoadedRow
+	err := row.Scan(&i.Revision, &i.Sha256)
+	return i, err
+}
+
+const FunctionsLock = `-- name: FunctionsLock :one
+SELECT revision, sha256 FROM functions_loaded FOR UPDATE
+`
+
+type FunctionsLockRow struct {
+	Revision int32
+	Sha256   string
+}
+
+// The same, and whoever else wants to load some waits.
+func (q *Queries) FunctionsLock(ctx context.Context) (FunctionsLockRow, error) {
+	row := q.db.QueryRow(ctx, FunctionsLock)
+	var i FunctionsLockRow
+	err := row.Scan(&i.Revision, &i.Sha256)
+	return i, err
+}
+
+const FunctionsSay = `-- name: FunctionsSay :exec
+UPDATE functions_loaded SET revision = $1, sha256 = $2
+`
+
+func (q *Queries) FunctionsSay(ctx context.Context, revision int32, sha256 string) error {
+	_, err := q.db.Exec(ctx, FunctionsSay, revision, sha256)
+	return err
+}
+
 const SeasonCount = `-- name: SeasonCount :one
 SELECT count(*) FROM season
 `

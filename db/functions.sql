@@ -1,39 +1,103 @@
--- Jobs that reach a program at the same time are written together, in one call that holds
--- no lock while anybody thinks: the program has chosen the stock beforehand, and the call
--- writes only if the stock is still what the choice was made from.
+-- revision 1 sha256 2bcd04f993e7d2ec5da568eec1ff6dd04c4973acc3bbb9cd8481d0a39872eb7f
+-- The database's functions as they are now, and the triggers that call them: loaded whole after
+-- the migrations by every program that finds another revision here (db/functions.go). To change
+-- one, change it here, raise the revision and put in the hash that the test asks for. What a
+-- migration has to change in a table of the ledger it does between DISABLE and ENABLE TRIGGER USER.
 
--- +goose Up
-
--- How often the stock of a part has changed, and the latest time anything of it happened:
--- what a choice of stock was made from holds as long as the version does. Its rows are
--- also the locks of a record, taken in the order of their ids.
-CREATE TABLE part_stock (
-    part_id integer PRIMARY KEY REFERENCES part (id),
-    version bigint NOT NULL DEFAULT 1,
-    last_at timestamptz NOT NULL DEFAULT '-infinity'
-) WITH (fillfactor = 50); -- room for the next version of a row beside it
-INSERT INTO part_stock (part_id, last_at) SELECT id, (SELECT coalesce(max(happened_at), '-infinity') FROM entry) FROM part;
-
--- +goose StatementBegin
-CREATE FUNCTION part_stock_add() RETURNS trigger LANGUAGE plpgsql AS $$
+-- No trigger hangs on these: they go first, whatever their arguments were.
+DO $$
+DECLARE
+    old regprocedure;
 BEGIN
-    INSERT INTO part_stock (part_id) SELECT id FROM added ON CONFLICT (part_id) DO NOTHING;
+    FOR old IN SELECT oid FROM pg_proc WHERE pronamespace = current_schema()::regnamespace
+        AND proname IN ('record_begin', 'record_write', 'likely_doubles', 'home_rate')
+    LOOP
+        EXECUTE 'DROP FUNCTION ' || old;
+    END LOOP;
+END $$;
+
+-- The ledger refuses change, also for its owner: REVOKE does not bind the owner of a
+-- private cluster, a trigger does. entry comes first: who records waits there, holding nothing.
+CREATE OR REPLACE FUNCTION refuse_change() RETURNS trigger LANGUAGE plpgsql AS $$
+BEGIN
+    RAISE EXCEPTION 'the ledger is append-only: % on % is refused; undo the entry instead', TG_OP, TG_TABLE_NAME
+        USING ERRCODE = 'restrict_violation';
+END $$;
+CREATE OR REPLACE TRIGGER append_only BEFORE UPDATE OR DELETE OR TRUNCATE ON entry FOR EACH STATEMENT EXECUTE FUNCTION refuse_change();
+CREATE OR REPLACE TRIGGER append_only BEFORE UPDATE OR DELETE OR TRUNCATE ON entry_seq FOR EACH STATEMENT EXECUTE FUNCTION refuse_change();
+CREATE OR REPLACE TRIGGER append_only BEFORE UPDATE OR DELETE OR TRUNCATE ON movement FOR EACH STATEMENT EXECUTE FUNCTION refuse_change();
+CREATE OR REPLACE TRIGGER append_only BEFORE UPDATE OR DELETE OR TRUNCATE ON job FOR EACH STATEMENT EXECUTE FUNCTION refuse_change();
+CREATE OR REPLACE TRIGGER append_only BEFORE UPDATE OR DELETE OR TRUNCATE ON count_line FOR EACH STATEMENT EXECUTE FUNCTION refuse_change();
+CREATE OR REPLACE TRIGGER append_only BEFORE UPDATE OR DELETE OR TRUNCATE ON weighing FOR EACH STATEMENT EXECUTE FUNCTION refuse_change();
+CREATE OR REPLACE TRIGGER append_only BEFORE UPDATE OR DELETE OR TRUNCATE ON lot_cost FOR EACH STATEMENT EXECUTE FUNCTION refuse_change();
+CREATE OR REPLACE TRIGGER append_only BEFORE UPDATE OR DELETE OR TRUNCATE ON place_move FOR EACH STATEMENT EXECUTE FUNCTION refuse_change();
+CREATE OR REPLACE TRIGGER append_only BEFORE UPDATE OR DELETE OR TRUNCATE ON charge FOR EACH STATEMENT EXECUTE FUNCTION refuse_change();
+CREATE OR REPLACE TRIGGER append_only BEFORE UPDATE OR DELETE OR TRUNCATE ON closed_month FOR EACH STATEMENT EXECUTE FUNCTION refuse_change();
+CREATE OR REPLACE TRIGGER append_only BEFORE UPDATE OR DELETE OR TRUNCATE ON closed_total FOR EACH STATEMENT EXECUTE FUNCTION refuse_change();
+CREATE OR REPLACE TRIGGER append_only BEFORE UPDATE OR DELETE OR TRUNCATE ON closed_price FOR EACH STATEMENT EXECUTE FUNCTION refuse_change();
+
+-- A rate that closed months were reckoned with stands: a new one would change them.
+CREATE OR REPLACE FUNCTION keep_closed_rates() RETURNS trigger LANGUAGE plpgsql AS $$
+DECLARE
+    r      exchange_rate%ROWTYPE;
+    closed date;
+BEGIN
+    IF TG_OP = 'DELETE' THEN r := OLD; ELSE r := NEW; END IF;
+    IF TG_OP <> 'DELETE' AND EXISTS (SELECT FROM exchange_rate AS k WHERE k.currency = r.currency AND k.from_on = r.from_on AND k.rate = r.rate) THEN
+        RETURN r; -- the same again
+    END IF;
+    SELECT max(month) + interval '1 month' INTO closed FROM closed_month;
+    IF closed IS NULL OR r.from_on >= closed THEN
+        RETURN r;
+    END IF;
+    IF EXISTS (SELECT FROM lot AS l JOIN lot_cost AS c ON c.lot_id = l.id WHERE c.currency = r.currency AND l.received_on >= r.from_on AND l.received_on < closed)
+        OR EXISTS (SELECT FROM charge AS c WHERE c.currency = r.currency AND c.on_day >= r.from_on AND c.on_day < closed) THEN
+        RAISE EXCEPTION 'the rate of % from % is one that closed months were reckoned with, up to %: give a new one from % on',
+            r.currency, r.from_on, closed - 1, closed USING ERRCODE = 'restrict_violation';
+    END IF;
+    RETURN r;
+END $$;
+CREATE OR REPLACE TRIGGER keep_closed_rates BEFORE INSERT OR UPDATE OR DELETE ON exchange_rate FOR EACH ROW EXECUTE FUNCTION keep_closed_rates();
+
+-- What a movement names is looked for once a statement and not once a row: a reference
+-- checked row by row also locks the place and the lot it names, and everybody names the
+-- place "used". Nothing that a movement may name can be removed or get another number, so
+-- that no lock is needed.
+CREATE OR REPLACE FUNCTION refuse_removal() RETURNS trigger LANGUAGE plpgsql AS $$
+BEGIN
+    RAISE EXCEPTION 'the ledger may speak of it: % on % is refused', TG_OP, TG_TABLE_NAME USING ERRCODE = 'restrict_violation';
+END $$;
+CREATE OR REPLACE TRIGGER refuse_removal BEFORE DELETE OR TRUNCATE OR UPDATE OF id ON lot FOR EACH STATEMENT EXECUTE FUNCTION refuse_removal();
+CREATE OR REPLACE TRIGGER refuse_removal BEFORE DELETE OR TRUNCATE OR UPDATE OF id, lot_id ON tag FOR EACH STATEMENT EXECUTE FUNCTION refuse_removal();
+CREATE OR REPLACE TRIGGER refuse_removal BEFORE DELETE OR TRUNCATE OR UPDATE OF id ON place FOR EACH STATEMENT EXECUTE FUNCTION refuse_removal();
+
+CREATE OR REPLACE FUNCTION movement_refers() RETURNS trigger LANGUAGE plpgsql SET join_collapse_limit = 1 SET plan_cache_mode = force_generic_plan
+    SET enable_hashjoin = off SET enable_mergejoin = off SET enable_seqscan = off SET enable_material = off SET jit = off AS $$
+DECLARE
+    wrong record;
+BEGIN
+    SELECT m.* INTO wrong
+    FROM added AS m LEFT JOIN entry AS e ON e.id = m.entry_id LEFT JOIN lot AS l ON l.id = m.lot_id
+        LEFT JOIN place AS f ON f.id = m.from_id LEFT JOIN place AS g ON g.id = m.to_id LEFT JOIN tag AS t ON t.id = m.tag_id AND t.lot_id = m.lot_id
+    WHERE e.id IS NULL OR l.id IS NULL OR f.id IS NULL OR g.id IS NULL OR m.tag_id IS NOT NULL AND t.id IS NULL
+    LIMIT 1;
+    IF FOUND THEN
+        RAISE EXCEPTION 'movement % of entry % names an entry, lot, tag or place that is not there', wrong.n, wrong.entry_id USING ERRCODE = 'foreign_key_violation';
+    END IF;
     RETURN NULL;
 END $$;
--- +goose StatementEnd
-CREATE TRIGGER part_stock_add AFTER INSERT ON part REFERENCING NEW TABLE AS added FOR EACH STATEMENT EXECUTE FUNCTION part_stock_add();
+CREATE OR REPLACE TRIGGER movement_refers AFTER INSERT ON movement REFERENCING NEW TABLE AS added FOR EACH STATEMENT EXECUTE FUNCTION movement_refers();
 
--- Which index a query may use must not depend on the quantity: a balance is then changed
--- where it stands, without an entry in any index.
-DROP INDEX balance_place;
-CREATE INDEX balance_place ON balance (place_id) WHERE kept;
-ALTER TABLE balance SET (fillfactor = 50);
+-- Home currency for one of a currency on a day; null where nobody said.
+CREATE FUNCTION home_rate(of_currency text, home text, on_day date) RETURNS numeric LANGUAGE sql STABLE AS $$
+    SELECT CASE WHEN of_currency IN (home, '') THEN 1
+        ELSE (SELECT r.rate FROM exchange_rate AS r WHERE r.currency = of_currency AND r.from_on <= on_day ORDER BY r.from_on DESC LIMIT 1) END
+$$;
 
 -- Jobs that are likely the same one, logged by somebody else or again after a lost
 -- connection: of the same service on the same assembly within six hours, not taken back.
--- Jobs in in_but do not count. Null where there is none.
--- +goose StatementBegin
-CREATE FUNCTION likely_doubles(in_season integer, in_but uuid[], in_service text, in_assembly text, in_happened_at timestamptz)
+-- The job in_but does not count. Null where there is none.
+CREATE FUNCTION likely_doubles(in_season integer, in_but uuid, in_service text, in_assembly text, in_happened_at timestamptz)
 RETURNS json LANGUAGE plpgsql STABLE SET plan_cache_mode = force_generic_plan SET enable_seqscan = off SET enable_material = off SET jit = off AS $$
 DECLARE
     ids uuid[];
@@ -43,13 +107,13 @@ BEGIN
         ids := ARRAY(SELECT entry_id FROM job
             WHERE assembly IS NULL AND service = in_service AND season_id = in_season
                 AND happened_at BETWEEN in_happened_at - interval '6 hours' AND in_happened_at + interval '6 hours'
-                AND entry_id <> ALL (in_but) AND NOT EXISTS (SELECT FROM entry AS u WHERE u.undoes = job.entry_id)
+                AND entry_id <> in_but AND NOT EXISTS (SELECT FROM entry AS u WHERE u.undoes = job.entry_id)
             ORDER BY happened_at LIMIT 5); -- more of them would tell nobody more
     ELSE
         ids := ARRAY(SELECT entry_id FROM job
             WHERE assembly = in_assembly AND service = in_service AND season_id = in_season
                 AND happened_at BETWEEN in_happened_at - interval '6 hours' AND in_happened_at + interval '6 hours'
-                AND entry_id <> ALL (in_but) AND NOT EXISTS (SELECT FROM entry AS u WHERE u.undoes = job.entry_id)
+                AND entry_id <> in_but AND NOT EXISTS (SELECT FROM entry AS u WHERE u.undoes = job.entry_id)
             ORDER BY happened_at LIMIT 5);
     END IF;
     IF ids = '{}' THEN
@@ -58,13 +122,13 @@ BEGIN
     RETURN (SELECT json_agg(json_build_object('id', e.id, 'person', coalesce(e.person, ''), 'at', e.happened_at) ORDER BY e.happened_at, e.id)
         FROM entry AS e WHERE e.id = ANY (ids));
 END $$;
--- +goose StatementEnd
 
--- record_begin starts a record: it claims the entry's id (a repeat of a record that is
--- still being written waits here), locks the parts touched in the order of their ids
--- (so that no two records can wait for each other) and returns what the choice of stock
+-- record_begin starts a record: it locks the parts touched in the order of their ids (so that
+-- no two records can wait for each other), claims the entry's id (a repeat of a record that is
+-- still being written waits here at the latest) and returns what the choice of stock
 -- needs: the parts' lots, tags and balances, and what happened or was counted after the
--- record's own time; of an undo also what it takes back, and of a count (or the undo of
+-- record's own time; without a time it happens now, when its turn has come, and so after all
+-- that it waited for; of an undo also what it takes back, and of a count (or the undo of
 -- one) the undos it lies before. For a repeat it returns only the hash of the first request.
 --
 -- Every question after the locks is a statement of its own: under READ COMMITTED it sees
@@ -73,8 +137,7 @@ END $$;
 -- joins stand in the order in which they are to be done, so a session plans it once, and
 -- go by index: a plan for unknown ids would read whole tables, and so would one made while
 -- the ledger is new, also those by which references are checked; a session keeps its plans.
--- +goose StatementBegin
-CREATE OR REPLACE FUNCTION record_begin(
+CREATE FUNCTION record_begin(
     in_season integer, in_id uuid, in_kind text, in_person text, in_happened_at timestamptz, in_hash bytea,
     in_undoes uuid, in_reference text, in_due_back_on date, in_notes text, in_parts text[],
     in_service text, in_assembly text, in_trip text
@@ -85,7 +148,8 @@ DECLARE
     part_ids   integer[];
     lot_ids    integer[];
     counting   boolean := in_kind IN ('count', 'weighing');
-    since      timestamptz := in_happened_at; -- an undo asks for what came since what it takes back
+    recorded   timestamptz;
+    since      timestamptz; -- an undo asks for what came since what it takes back
     counts_at  timestamptz;
     later      uuid[];
     lots       json;
@@ -99,22 +163,19 @@ DECLARE
     parents    json;
     packed     json;
 BEGIN
+    SELECT coalesce(array_agg(p.id), '{}') INTO part_ids
+    FROM (SELECT id FROM part WHERE code = ANY (in_parts) ORDER BY id FOR NO KEY UPDATE) AS p;
+
+    SELECT clock_timestamp() + ahead_by INTO recorded FROM clock;
+    in_happened_at := coalesce(in_happened_at, recorded);
+    since := in_happened_at;
     INSERT INTO entry (id, season_id, kind, person, happened_at, recorded_at, request_hash, undoes, reference, due_back_on, notes)
-    SELECT in_id, in_season, in_kind, nullif(in_person, ''), in_happened_at, clock_timestamp() + c.ahead_by, in_hash, in_undoes,
-        in_reference, in_due_back_on, in_notes
-    FROM clock AS c
+    VALUES (in_id, in_season, in_kind, nullif(in_person, ''), in_happened_at, recorded, in_hash, in_undoes, in_reference, in_due_back_on, in_notes)
     ON CONFLICT (id) DO NOTHING;
     IF NOT FOUND THEN
         SELECT request_hash INTO first_hash FROM entry WHERE id = in_id;
         RETURN json_build_object('repeat_of', encode(first_hash, 'hex'));
     END IF;
-
-    SELECT coalesce(array_agg(s.part_id), '{}') INTO part_ids
-    FROM (
-            SELECT s.part_id FROM part AS p JOIN part_stock AS s ON s.part_id = p.id
-            WHERE p.code = ANY (in_parts) ORDER BY s.part_id FOR NO KEY UPDATE OF s
-        ) AS s;
-    UPDATE part_stock SET version = version + 1, last_at = greatest(last_at, in_happened_at) WHERE part_id = ANY (part_ids);
 
     SELECT coalesce(array_agg(l.id), '{}'),
         json_agg(json_build_object('code', l.code, 'part', p.code, 'received_on', l.received_on, 'expires_on', l.expires_on,
@@ -174,8 +235,10 @@ BEGIN
     END IF;
 
     IF in_undoes IS NOT NULL THEN
-        -- what an undo takes back: the record, and of a count or a weighing also what was
-        -- booked because of it
+        -- what an undo takes back: the record, and what was booked because of it: of a count
+        -- or a weighing its difference and what it took back, of any record that a person
+        -- made what it left short and was booked as found. What the load of a workbook found
+        -- refers to its last row: who takes that one back means only it.
         SELECT json_agg(json_build_object('id', e.id, 'at', e.happened_at, 'seq', s.seq, 'moves',
                 (SELECT coalesce(json_agg(json_build_object('lot', l.code, 'tag', coalesce(t.code, ''), 'from', f.code, 'to', g.code,
                         'quantity', m.quantity) ORDER BY m.n), '[]')
@@ -189,7 +252,7 @@ BEGIN
                 SELECT e.id
                 FROM entry AS o JOIN entry AS e ON e.season_id = o.season_id AND e.kind IN ('count', 'weighing')
                         AND e.reference IN (o.id::text, coalesce(o.code, o.id::text)) AND e.reference <> ''
-                WHERE o.id = in_undoes AND o.kind IN ('count', 'weighing')
+                WHERE o.id = in_undoes AND (o.kind IN ('count', 'weighing') OR o.pos IS NULL AND substr(o.id::text, 15, 1) <> '5')
                     AND NOT EXISTS (SELECT FROM count_line AS c WHERE c.entry_id = e.id)
                     AND NOT EXISTS (SELECT FROM weighing AS c WHERE c.entry_id = e.id)
             ) AS x
@@ -229,7 +292,7 @@ BEGIN
     END IF;
 
     IF in_service <> '' THEN
-        doubles := likely_doubles(in_season, ARRAY[in_id], in_service, in_assembly, in_happened_at);
+        doubles := likely_doubles(in_season, in_id, in_service, in_assembly, in_happened_at);
     END IF;
 
     -- where cases stand then, and which are packed for the job's trip
@@ -248,17 +311,14 @@ BEGIN
             AND NOT EXISTS (SELECT FROM entry AS u WHERE u.undoes = e.id);
     END IF;
 
-    RETURN json_build_object('version', (SELECT version FROM plan_version), 'doubles', doubles, 'lots', lots, 'tags', tags,
+    RETURN json_build_object('at', in_happened_at, 'version', (SELECT version FROM plan_version), 'doubles', doubles, 'lots', lots, 'tags', tags,
         'balances', balances, 'moves', moves, 'counts', counts, 'undone', undone, 'crossed', crossed, 'parents', parents, 'packed', packed);
 END $$;
--- +goose StatementEnd
-
 
 -- record_write stores what the ledger made of records: entries (but those that
 -- record_begin has claimed), their order of arrival, movements, balances, and the job,
 -- count or weighing of each. Every row must find what it names, or nothing is written.
--- +goose StatementBegin
-CREATE OR REPLACE FUNCTION record_write(
+CREATE FUNCTION record_write(
     in_season integer, in_entries json, in_movements json, in_balances json, in_jobs json, in_counts json, in_weighings json,
     in_opened json, in_place_moves json
 ) RETURNS void LANGUAGE plpgsql SET join_collapse_limit = 1 SET plan_cache_mode = force_generic_plan
@@ -360,71 +420,3 @@ BEGIN
     SELECT r.entry_id, r.place, nullif(r.parent, '')
     FROM json_to_recordset(in_place_moves) AS r (entry_id uuid, place text, parent text);
 END $$;
--- +goose StatementEnd
-
--- record_together writes jobs that were posted, one after the other, from the stock as it
--- was at the versions given (of all parts they touch, in the order of ids). It claims the
--- ids, then locks the parts in the order of ids, as record_begin does, so that no two
--- records can wait for each other. Where one of the ids is recorded already it writes
--- nothing and tells what those did; where the plan is another it writes nothing and says
--- so. A version that is no longer true, or an id claimed at this very moment, is an error
--- of the kind after which to try again.
--- +goose StatementBegin
-CREATE FUNCTION record_together(
-    in_season integer, in_plan bigint, in_ids uuid[], in_part_ids integer[], in_versions bigint[], in_last_at timestamptz[],
-    in_entries json, in_movements json, in_balances json, in_jobs json, in_opened json
-) RETURNS json LANGUAGE plpgsql SET plan_cache_mode = force_generic_plan SET enable_seqscan = off SET enable_material = off SET jit = off AS $$
-DECLARE
-    repeats json;
-    held    bigint[];
-    got     bigint;
-    doubles json;
-BEGIN
-    PERFORM FROM entry WHERE id = ANY (in_ids) LIMIT 1;
-    IF FOUND THEN
-        SELECT json_agg(json_build_object('id', e.id, 'hash', encode(e.request_hash, 'hex'), 'kind', e.kind, 'person', coalesce(e.person, ''),
-            'at', e.happened_at, 'moves', (SELECT json_agg(json_build_object('part', q.code, 'lot', l.code, 'tag', coalesce(t.code, ''),
-                    'from', f.code, 'to', g.code, 'quantity', m.quantity) ORDER BY m.n)
-                FROM movement AS m JOIN lot AS l ON l.id = m.lot_id JOIN part AS q ON q.id = l.part_id
-                    JOIN place AS f ON f.id = m.from_id JOIN place AS g ON g.id = m.to_id LEFT JOIN tag AS t ON t.id = m.tag_id
-                WHERE m.entry_id = e.id)))
-        INTO repeats
-        FROM entry AS e WHERE e.id = ANY (in_ids);
-        RETURN json_build_object('repeats', repeats);
-    END IF;
-    IF (SELECT version FROM plan_version) <> in_plan THEN
-        RETURN json_build_object('stale', true);
-    END IF;
-
-    INSERT INTO entry (id, season_id, kind, person, happened_at, recorded_at, request_hash, reference, due_back_on, notes)
-    SELECT r.id, in_season, r.kind, nullif(r.person, ''), r.happened_at, clock_timestamp() + c.ahead_by, decode(r.request_hash, 'hex'),
-        r.reference, r.due_back_on, r.notes
-    FROM json_to_recordset(in_entries) AS r (id uuid, kind text, person text, happened_at timestamptz, request_hash text, reference text,
-        due_back_on date, notes text, claimed boolean), clock AS c
-    WHERE r.claimed
-    ORDER BY r.id
-    ON CONFLICT (id) DO NOTHING;
-    GET DIAGNOSTICS got = ROW_COUNT;
-    IF got <> cardinality(in_ids) THEN
-        RAISE EXCEPTION 'a record of the same id was written meanwhile' USING ERRCODE = 'serialization_failure';
-    END IF;
-
-    SELECT coalesce(array_agg(s.version ORDER BY s.part_id), '{}') INTO held
-    FROM (SELECT part_id, version FROM part_stock WHERE part_id = ANY (in_part_ids) ORDER BY part_id FOR NO KEY UPDATE) AS s;
-    IF held <> in_versions OR (SELECT version FROM plan_version) <> in_plan THEN
-        RAISE EXCEPTION 'the stock has changed since it was read' USING ERRCODE = 'serialization_failure';
-    END IF;
-    UPDATE part_stock AS s SET version = s.version + 1, last_at = greatest(s.last_at, r.last_at)
-    FROM unnest(in_part_ids, in_last_at) AS r (part_id, last_at)
-    WHERE s.part_id = r.part_id;
-
-    PERFORM record_write(in_season, in_entries, in_movements, in_balances, in_jobs, '[]', '[]', in_opened, '[]');
-
-    SELECT json_object_agg(r.entry_id, r.doubles) FILTER (WHERE r.doubles IS NOT NULL) INTO doubles
-    FROM (
-            SELECT j.entry_id, likely_doubles(in_season, in_ids[array_position(in_ids, j.entry_id):], j.service, j.assembly, j.happened_at) AS doubles
-            FROM json_to_recordset(in_jobs) AS j (entry_id uuid, service text, assembly text, happened_at timestamptz)
-        ) AS r;
-    RETURN json_build_object('doubles', doubles);
-END $$;
--- +goose StatementEnd

@@ -92,8 +92,8 @@ func TestJobsAtOnce(t *testing.T) {
 }
 
 // Two programs: what the other one has received or counted meanwhile is what
-// the next job of this one meets, though it remembers the shelf otherwise.
-func TestShelfChangedByAnotherProgram(t *testing.T) {
+// the next job of this one meets.
+func TestStockChangedByAnotherProgram(t *testing.T) {
 	t.Parallel()
 	here := demoStore(t)
 	there, err := db.Connect(t.Context(), here.URL)
@@ -133,15 +133,15 @@ func TestCaseMovedByAnotherProgram(t *testing.T) {
 	requireSound(t, here)
 }
 
-// Who gives up waiting does not know what became of the record: the server may write it
-// later, when the locks are free. Sent again it is there, once.
+// Who gives up waiting has recorded nothing, whatever the server does with what was sent
+// when the locks are free; sent again it is there, once.
 func TestJobGivenUp(t *testing.T) {
 	t.Parallel()
 	s := demoStore(t)
 	hold, err := s.Pool().Begin(t.Context())
 	require.NoError(t, err)
 	defer func() { _ = hold.Rollback(context.Background()) }() // a failure must not leave the others waiting
-	_, err = hold.Exec(t.Context(), "SELECT FROM part_stock FOR UPDATE")
+	_, err = hold.Exec(t.Context(), "SELECT FROM part FOR UPDATE")
 	require.NoError(t, err)
 	before := held(t, s, "CRW-10", "T-D03")
 	j := oneWasher(t)
