@@ -82,6 +82,7 @@ func (s *Store) logJob(ctx context.Context, j JobLog) (done Recorded, notes []st
 			notes = append(notes, "caution: "+service.Caution)
 		}
 	}
+	notes = append(notes, ledger.Allowances(&k.book, j.Service, j.Assembly, parts)...)
 	return done, append(notes, k.standIns(done, done.Parts)...), nil
 }
 

@@ -58,8 +58,8 @@ func TestLogJob(t *testing.T) {
 		used[done.Parts[m.Lot]] += m.Quantity
 		require.Equal(t, "used", m.To)
 	}
-	// scenario, section 5: LLS takes 2 washers, 2 foot-nut seals, 40 ml, 5 g, 60 ml, 4 wipes, a pair of gloves
-	require.Equal(t, map[string]units.Quantity{"CRW-10": 2, "FNS-10": 2, "OIL-B68": 40_000, "GRS-SIL": 5_000, "DGR-5L": 60_000, "RAG-LF": 6, "WIP-40": 2}, used)
+	// scenario, section 5: LLS takes 2 washers, 2 foot-nut seals, 40 ml and 8 % of it, 5 g, 60 ml, 4 wipes, a pair of gloves
+	require.Equal(t, map[string]units.Quantity{"CRW-10": 2, "FNS-10": 2, "OIL-B68": 43_200, "GRS-SIL": 5_000, "DGR-5L": 60_000, "RAG-LF": 6, "WIP-40": 2}, used)
 	require.Equal(t, "ZDR", done.Entries[0].Job.Round, "the round that is on")
 	require.Contains(t, notes, "caution: spring under load: follow the maker's manual")
 	require.Equal(t, units.Quantity(22), where(t, s, "WIP-40")["T-D01"])

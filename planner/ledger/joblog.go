@@ -18,7 +18,7 @@ type Amount struct {
 }
 
 // JobParts returns the rows of a job as it is logged: what the service usually uses (fixed
-// lines, ranges at typical, the assembly's own oil), with what was really used put in its
+// lines, ranges at typical with the allowance, the assembly's own oil), with what was really used put in its
 // place and what was not used left out. Chance lines count only when they are said to
 // have been used. All faults come at once. A job that used nothing, though something is
 // usual, is one row without a part.
@@ -29,12 +29,7 @@ func JobParts(b *planner.Book, service, assembly string, used []Amount, not []st
 		faults = append(faults, err)
 	}
 	var rows []Amount
-	own := ""
-	for _, a := range b.Assemblies {
-		if a.Code == assembly {
-			own = a.DamperOil
-		}
-	}
+	own := damperOil(b, assembly)
 	for _, l := range b.ServiceLines {
 		if l.Service != service || l.OnSite != nil && *l.OnSite {
 			continue

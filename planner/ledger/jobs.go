@@ -60,7 +60,7 @@ func (p *poster) job(i int, id uuid.UUID, j planner.Job) {
 }
 
 // usual is what a job uses when nobody says otherwise: fixed lines, and ranges at
-// typical (without a typical, at their middle).
+// typical (without a typical, at their middle) with the allowance.
 func (p *poster) usual(i int, j planner.Job) []Move {
 	var moves []Move
 	for _, l := range p.in.Book.ServiceLines {
@@ -69,11 +69,7 @@ func (p *poster) usual(i int, j planner.Job) []Move {
 		}
 		part := l.Part
 		if l.OwnPart == "damper oil" {
-			for _, a := range p.in.Book.Assemblies {
-				if a.Code == j.Assembly {
-					part = a.DamperOil
-				}
-			}
+			part = damperOil(p.in.Book, j.Assembly)
 		}
 		q, ok := Usual(l)
 		if part == "" || !ok || q == 0 {
@@ -89,21 +85,6 @@ func (p *poster) usual(i int, j planner.Job) []Move {
 		p.book.move(Move{Lot: m.Lot, Tag: m.Tag, From: m.To, To: m.From, Quantity: m.Quantity})
 	}
 	return moves
-}
-
-// Usual returns what a line usually uses; ok is false for chance lines and springs.
-func Usual(l planner.ServiceLine) (units.Quantity, bool) {
-	switch {
-	case l.DryPercent != nil || l.WetPercent != nil || l.BetaDryA != nil:
-		return 0, false
-	case l.Typical != nil:
-		return *l.Typical, true
-	case l.Min != nil && l.Max != nil:
-		return (*l.Min + *l.Max) / 2, true
-	case l.Quantity != nil:
-		return *l.Quantity, true
-	}
-	return 0, false
 }
 
 // use takes a part where the job is. What is not there is found: nobody is told no with

@@ -21,7 +21,8 @@ func logCommand(env *frame.Env) *cli.Command {
 		Name:      "log",
 		Usage:     "record a job just done and what it used",
 		ArgsUsage: "SERVICE",
-		Description: "What the service usually uses is taken by itself (fixed lines, ranges at typical, the fork's own oil).\n" +
+		Description: "What the service usually uses is taken by itself (fixed lines, ranges at typical with the\n" +
+			"allowance, the fork's own oil).\n" +
 			"Say with --used what was replaced on inspection, or used in another amount; with --not what was\n" +
 			"left out. Without --used it asks, on a terminal, for each part that is replaced on inspection only;\n" +
 			"--as-usual says that none was. A spring swap says with --spring which one goes in: a rate, a part or a tag.",
