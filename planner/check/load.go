@@ -1,11 +1,13 @@
 package check
 
 import (
+	"context"
 	"fmt"
 	"maps"
 	"slices"
 
 	"roundkit/planner/load"
+	"roundkit/planner/load/solve"
 )
 
 // mostLimits is the most limits of one case.
@@ -91,7 +93,7 @@ func runLoad(in *input) (output, error) {
 			return nil, err
 		}
 	}
-	c, err := load.Choose(w)
+	c, err := load.Choose(context.Background(), w)
 	if err != nil {
 		return nil, err
 	}
@@ -131,7 +133,7 @@ func runCaseCount(in *input) (output, error) {
 	if err := in.budget.spend("items", float64(len(items))*float64(len(items))*1000); err != nil {
 		return nil, err
 	}
-	cases, proven, err := load.CaseCount(limits, items)
+	cases, proven, err := solve.CaseCount(limits, items)
 	if err != nil {
 		return nil, err
 	}

@@ -23,7 +23,7 @@ func BenchmarkLoad(b *testing.B) {
 						report := cpuOf(b)
 						for b.Loop() {
 							var err error
-							c, err = load.Choose(w)
+							c, err = load.Choose(b.Context(), w)
 							require.NoError(b, err)
 						}
 						report()
@@ -39,13 +39,13 @@ func BenchmarkLoad(b *testing.B) {
 // The lightest load that reaches the readiness of the best one.
 func BenchmarkLoadInverse(b *testing.B) {
 	w := problemOf(b, 1000, 1, true, 1)
-	c, err := load.Choose(w)
+	c, err := load.Choose(b.Context(), w)
 	require.NoError(b, err)
 	w.Target, w.Least = &c.Readiness, "kg"
 	b.ReportAllocs()
 	report := cpuOf(b)
 	for b.Loop() {
-		c, err = load.Choose(w)
+		c, err = load.Choose(b.Context(), w)
 		require.NoError(b, err)
 	}
 	report()
@@ -60,7 +60,7 @@ func BenchmarkLoadCurve(b *testing.B) {
 			b.Run(fmt.Sprintf("limits=%d/parts=%d", limits, parts), func(b *testing.B) {
 				report := cpuOf(b)
 				for b.Loop() {
-					_, err := load.Curve(w, "kg", load.CurvePoints)
+					_, err := load.Curve(b.Context(), w, "kg", load.CurvePoints)
 					require.NoError(b, err)
 				}
 				report()

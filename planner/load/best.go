@@ -1,6 +1,7 @@
 package load
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"maps"
@@ -8,6 +9,7 @@ import (
 	"slices"
 
 	"roundkit/planner/demand"
+	"roundkit/planner/load/solve"
 )
 
 // Supply is one part of a load to choose: its need in pieces and what there is.
@@ -46,13 +48,16 @@ var (
 	ErrTarget = errors.New("no load within the limits reaches the target")
 )
 
-// reach is how far a readiness may stay below the target: the rounding of products.
+// mostLimits is one more than the most limits of a wish.
+const mostLimits = 16
+
+// reachSlack is how far a readiness may stay below the target: the rounding of products.
 const reachSlack = 1e-12
 
 // Choose returns the best load of independent parts, whole containers, must <= quantity
 // <= available. It returns ErrMust where what must be carried breaks a limit and ErrTarget
 // where no load reaches the target.
-func Choose(w Wish) (Chosen, error) {
+func Choose(ctx context.Context, w Wish) (Chosen, error) {
 	if err := w.validate(); err != nil {
 		return Chosen{}, err
 	}
@@ -66,18 +71,18 @@ func Choose(w Wish) (Chosen, error) {
 		}
 	}
 	for _, name := range names {
-		if must[name] > w.Limits[name]+onLimit {
+		if must[name] > w.Limits[name]+solve.Slack {
 			return Chosen{}, fmt.Errorf("%w: found %v of %s, expected at most %v", ErrMust, must[name], name, w.Limits[name])
 		}
 	}
-	forward, err := w.forward(levels, names)
+	forward, err := w.forward(ctx, levels, names)
 	if err != nil || w.Target == nil {
 		return forward, err
 	}
 	if forward.Readiness < *w.Target-reachSlack {
 		return Chosen{}, fmt.Errorf("%w: found at most %v, expected %v", ErrTarget, forward.Readiness, *w.Target)
 	}
-	return w.inverse(levels, names, forward)
+	return w.inverse(ctx, levels, names, forward)
 }
 
 // level is a number of containers and the logarithm of the chance that it is enough.
@@ -143,15 +148,15 @@ func (w Wish) validate() error {
 			faults = append(faults, fmt.Errorf("limit of %s: found %v, expected 0 or more", name, l))
 		}
 	}
-	if len(w.Limits) >= maxRows {
-		faults = append(faults, fmt.Errorf("limits: found %d, expected at most %d", len(w.Limits), maxRows-1))
+	if len(w.Limits) >= mostLimits {
+		faults = append(faults, fmt.Errorf("limits: found %d, expected at most %d", len(w.Limits), mostLimits-1))
 	}
 	return errors.Join(faults...)
 }
 
 // forward maximises the readiness. A part that no load within the limits gives any chance
 // makes every load worthless: then what must be carried is the answer.
-func (w Wish) forward(levels [][]level, names []string) (Chosen, error) {
+func (w Wish) forward(ctx context.Context, levels [][]level, names []string) (Chosen, error) {
 	p, at, hopeless := w.problem(levels, names)
 	quantity := make([]int, len(levels))
 	for i, s := range w.Supplies {
@@ -160,56 +165,56 @@ func (w Wish) forward(levels [][]level, names []string) (Chosen, error) {
 	if hopeless {
 		return w.chosen(quantity, 0, nil), nil
 	}
-	s, err := p.solve(w.effort())
+	s, err := p.Solve(ctx, w.effort())
 	if err != nil {
 		return Chosen{}, err
 	}
-	for i, o := range s.choice {
+	for i, o := range s.Choice {
 		quantity[i] = levels[i][at[i][o]].quantity
 	}
-	return w.chosen(quantity, s.bound-s.value, s.worth), nil
+	return w.chosen(quantity, s.Bound-s.Value, s.Worth), nil
 }
 
 // problem makes the problem of a wish, the level of each option, and says if a part has
 // none.
-func (w Wish) problem(levels [][]level, names []string) (p problem, at [][]int, hopeless bool) {
-	p = problem{limit: make([]float64, len(names)), items: make([]item, len(levels)), start: make([]int, len(levels))}
+func (w Wish) problem(levels [][]level, names []string) (p solve.Problem, at [][]int, hopeless bool) {
+	p = solve.Problem{Limit: make([]float64, len(names)), Items: make([]solve.Item, len(levels)), Start: make([]int, len(levels))}
 	at = make([][]int, len(levels)) // level of each option
 	for j, name := range names {
-		p.limit[j] = w.Limits[name]
+		p.Limit[j] = w.Limits[name]
 	}
 	for i, s := range w.Supplies {
 		for k, l := range levels[i] {
 			if !math.IsInf(l.log, -1) {
-				p.items[i].add(l.log, s.row(names, l.quantity))
+				p.Items[i].Add(l.log, s.row(names, l.quantity))
 				at[i] = append(at[i], k)
 			}
 		}
 		hopeless = hopeless || len(at[i]) == 0
 	}
 	if !hopeless {
-		_, use := p.total(p.start)
-		hopeless = !p.within(use)
+		_, use := p.Total(p.Start)
+		hopeless = !p.Within(use)
 	}
 	return p, at, hopeless
 }
 
 // inverse minimises a use at a target readiness: the logarithms become a row.
-func (w Wish) inverse(levels [][]level, names []string, forward Chosen) (Chosen, error) {
+func (w Wish) inverse(ctx context.Context, levels [][]level, names []string, forward Chosen) (Chosen, error) {
 	m := len(names)
 	need := math.Inf(1)
 	if *w.Target > reachSlack {
 		need = -math.Log(*w.Target - reachSlack)
 		m++
 	}
-	p := problem{limit: make([]float64, m), items: make([]item, len(levels)), start: make([]int, len(levels))}
+	p := solve.Problem{Limit: make([]float64, m), Items: make([]solve.Item, len(levels)), Start: make([]int, len(levels))}
 	at := make([][]int, len(levels))
 	for j, name := range names {
-		p.limit[j] = w.Limits[name]
+		p.Limit[j] = w.Limits[name]
 	}
 	if m > len(names) {
 		// the row's own rounding allowance is 1e-9: take it off, so that the target holds
-		p.limit[m-1] = need - onLimit
+		p.Limit[m-1] = need - solve.Slack
 	}
 	for i, s := range w.Supplies {
 		for k, l := range levels[i] {
@@ -217,28 +222,28 @@ func (w Wish) inverse(levels [][]level, names []string, forward Chosen) (Chosen,
 				continue
 			}
 			if l.quantity == forward.Quantity[i] {
-				p.start[i] = len(at[i])
+				p.Start[i] = len(at[i])
 			}
 			row := s.row(names, l.quantity)
 			if m > len(names) {
 				row = append(row, -l.log)
 			}
-			p.items[i].add(-s.Uses[w.Least]*float64(l.quantity), row)
+			p.Items[i].Add(-s.Uses[w.Least]*float64(l.quantity), row)
 			at[i] = append(at[i], k)
 		}
 	}
-	s, err := p.solve(w.effort())
+	s, err := p.Solve(ctx, w.effort())
 	if err != nil {
 		return Chosen{}, err
 	}
 	quantity := make([]int, len(levels))
-	for i, o := range s.choice {
+	for i, o := range s.Choice {
 		quantity[i] = levels[i][at[i][o]].quantity
 	}
-	return w.chosen(quantity, s.bound-s.value, s.worth), nil
+	return w.chosen(quantity, s.Bound-s.Value, s.Worth), nil
 }
 
-func (w Wish) effort() effort { return effort{states: w.States, work: w.States} }
+func (w Wish) effort() solve.Effort { return solve.Effort{States: w.States, Work: w.States} }
 
 // row is what a number of containers takes of each limit.
 func (s Supply) row(names []string, q int) []float64 {
@@ -247,10 +252,6 @@ func (s Supply) row(names []string, q int) []float64 {
 		out[j] = s.Uses[name] * float64(q)
 	}
 	return out
-}
-
-func (it *item) add(value float64, row []float64) {
-	it.val, it.use = append(it.val, value), append(it.use, row...)
 }
 
 // chosen reckons a load's figures from its quantities alone.

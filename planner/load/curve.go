@@ -1,6 +1,7 @@
 package load
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"maps"
@@ -11,6 +12,7 @@ import (
 
 	"roundkit/planner/calendar"
 	"roundkit/planner/forecast"
+	"roundkit/planner/load/solve"
 )
 
 // CurvePoints is how many points a curve usually has.
@@ -32,64 +34,9 @@ type Trade struct {
 	Notes  []string
 }
 
-// A point whose readiness is farther below its bound than coarse is searched.
-const (
-	coarse     = 1e-3
-	coarseWork = 50_000
-)
-
-// curve solves the problem with a row's limit at even steps from what the start takes to
-// what the best of all takes. Each point is made from the bound's own choice and what fits
-// beside it, and says how far it may be from the best.
-func (p *problem) curve(row, points int) ([]Point, error) {
-	if err := p.validate(); err != nil {
-		return nil, err
-	}
-	if points < 2 {
-		return nil, fmt.Errorf("points: found %d, expected 2 or more", points)
-	}
-	m := p.rows()
-	_, use := p.total(p.start)
-	from, to := use[row], 0.0
-	for i := range p.items {
-		to += p.items[i].use[best(p.items[i].val)*m+row]
-	}
-	to = max(from, to)
-	q := problem{limit: slices.Clone(p.limit), items: p.items, start: p.start}
-	var out []Point
-	var hint []float64
-	var walk *frontier
-	if m == 1 {
-		walk = q.frontier()
-	}
-	for k := range points {
-		q.limit[row] = from + (to-from)*float64(k)/float64(points-1)
-		s := solution{choice: slices.Clone(q.start)}
-		s.value, _ = q.total(s.choice)
-		var d dual
-		if walk != nil {
-			d = walk.to(q.limit[row])
-		} else {
-			d = q.dualFrom(q.start, hint)
-		}
-		s.bound = d.bound
-		q.improve(&s, d)
-		if enough := s.bound - math.Log(math.Exp(s.bound)-coarse); s.bound-s.value > enough { // not a number below coarse
-			q.branch(&s, d, enough, coarseWork)
-		}
-		value, use := q.total(s.choice)
-		out = append(out, Point{Most: q.limit[row], Used: use[row], Readiness: value, Bound: max(value, s.bound)})
-		q.start, hint = s.choice, d.price // within the next, greater limit too
-	}
-	for k := range out {
-		out[k].Readiness, out[k].Bound = math.Exp(min(0, out[k].Readiness)), math.Exp(min(0, out[k].Bound))
-	}
-	return out, nil
-}
-
 // Curve returns the greatest readiness of a wish against one of its limits, from what must
 // be carried on, the other limits as they are.
-func Curve(w Wish, along string, points int) ([]Point, error) {
+func Curve(ctx context.Context, w Wish, along string, points int) ([]Point, error) {
 	if err := w.validate(); err != nil {
 		return nil, err
 	}
@@ -106,13 +53,14 @@ func Curve(w Wish, along string, points int) ([]Point, error) {
 	if hopeless {
 		return nil, errors.New("curve: found a part that nothing within the limits makes enough for certain use")
 	}
-	return p.curve(row, points)
+	at, err := p.Curve(ctx, row, points)
+	return pointsOf(at, 0), err
 }
 
 // CurveOf returns what each kilo buys on a trip, the other limits as they are. It counts
 // the kilos of what is packed and what stays; by air the empty cases come on top.
-func CurveOf(o *forecast.Outlook, opts Options, points int) (*Trade, error) {
-	p, err := newPacking(o, opts)
+func CurveOf(ctx context.Context, o *forecast.Outlook, opts Options, points int) (*Trade, error) {
+	p, err := newPacking(ctx, o, opts)
 	if err != nil {
 		return nil, fmt.Errorf("curve: %w", err)
 	}
@@ -138,9 +86,11 @@ func CurveOf(o *forecast.Outlook, opts Options, points int) (*Trade, error) {
 	if err != nil {
 		return nil, fmt.Errorf("curve %s: %w", p.trip.Code, err)
 	}
-	if t.Points, err = w.prob.curve(0, points); err != nil {
+	at, err := w.prob.Curve(p.ctx, 0, points)
+	if err != nil {
 		return nil, fmt.Errorf("curve %s: %w", p.trip.Code, err)
 	}
+	t.Points = pointsOf(at, w.constant)
 	base := p.used(rows[0]).InexactFloat64()
 	rest := 0.0 // what stops nothing goes along as it is packed now
 	for i, s := range p.parts {
@@ -153,10 +103,18 @@ func CurveOf(o *forecast.Outlook, opts Options, points int) (*Trade, error) {
 	for k := range t.Points {
 		x := &t.Points[k]
 		x.Most, x.Used = x.Most+base+rest, x.Used+base+rest
-		x.Readiness, x.Bound = x.Readiness*math.Exp(w.constant), x.Bound*math.Exp(w.constant)
 	}
 	if p.trip.GoesBy == calendar.Air {
 		t.Notes = append(t.Notes, "by air the empty cases and what is always in them come on top of these kilos")
 	}
 	return t, nil
+}
+
+// pointsOf turns logarithms into chances.
+func pointsOf(at []solve.Point, constant float64) []Point {
+	out := make([]Point, len(at))
+	for k, x := range at {
+		out[k] = Point{Most: x.Most, Used: x.Used, Readiness: math.Exp(min(0, x.Value+constant)), Bound: math.Exp(min(0, x.Bound+constant))}
+	}
+	return out
 }

@@ -24,7 +24,7 @@ func changed(t *testing.T, on day.Day, opts Options, change func(s *planner.Snap
 	o, err := forecast.New(s)
 	require.NoError(t, err)
 	opts.Draws = -1
-	return Plan(o, opts)
+	return Plan(t.Context(), o, opts)
 }
 
 func same(*planner.Snapshot) {}

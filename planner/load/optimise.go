@@ -10,6 +10,7 @@ import (
 	"github.com/shopspring/decimal"
 
 	"roundkit/planner/calendar"
+	"roundkit/planner/load/solve"
 )
 
 // ErrReadiness is what errors.Is finds when no load reaches the readiness asked for.
@@ -148,7 +149,7 @@ func (p *packing) fixed(i int, out []bool) bool {
 
 // weighing is the problem of a load: an item for each block with something to choose.
 type weighing struct {
-	prob     problem
+	prob     solve.Problem
 	loads    [][]option
 	constant float64 // log chance of the blocks with nothing to choose
 }
@@ -178,7 +179,7 @@ func (p *packing) weigh(rows []limit, out []bool, wanted []int) (weighing, error
 
 // gather makes the problem of the blocks.
 func (p *packing) gather(free []float64, rows []limit, out []bool) (w weighing, err error) {
-	w.prob.limit = free
+	w.prob.Limit = free
 	hopeless := false
 	v := p.mixed()
 	for _, b := range p.blocks {
@@ -192,11 +193,11 @@ func (p *packing) gather(free []float64, rows []limit, out []bool) (w weighing, 
 			w.constant += list[0].log
 			continue
 		}
-		var it item
+		var it solve.Item
 		for _, o := range list {
-			it.add(o.log, o.row)
+			it.Add(o.log, o.row)
 		}
-		w.prob.items, w.prob.start, w.loads = append(w.prob.items, it), append(w.prob.start, lightest(list)), append(w.loads, list)
+		w.prob.Items, w.prob.Start, w.loads = append(w.prob.Items, it), append(w.prob.Start, lightest(list)), append(w.loads, list)
 	}
 	if hopeless {
 		return w, errors.New("stock: found a part that no load makes enough for certain use, expected it among the short ones")
@@ -217,15 +218,15 @@ func (p *packing) optimise(rows []limit, out []bool, wanted []int) (float64, err
 	if err != nil {
 		return 0, err
 	}
-	for k, o := range s.choice {
+	for k, o := range s.Choice {
 		for _, m := range w.loads[k][o].more {
 			p.parts[m.part].take = m.take
 		}
 	}
 	p.last = weighed{rows, out, wanted}
 	p.addRest(rows, out, wanted)
-	p.reasons(rows, s.worth)
-	return math.Exp(min(0, s.bound+w.constant)), nil
+	p.reasons(rows, s.Worth)
+	return math.Exp(min(0, s.Bound+w.constant)), nil
 }
 
 // weighed is what a load was weighed with.
@@ -257,11 +258,11 @@ func (p *packing) oneMore() error {
 		if err != nil {
 			return err
 		}
-		s, err := w.prob.solve(effort{states: 6000, work: easyWork})
+		s, err := w.prob.Solve(p.ctx, solve.Effort{States: 6000, Work: 8e6})
 		if err != nil {
 			return err
 		}
-		l.oneMore = math.Exp(min(0, s.value+w.constant))
+		l.oneMore = math.Exp(min(0, s.Value+w.constant))
 	}
 	for i := range p.parts {
 		p.parts[i].take, p.parts[i].cut = take[i], cut[i]
@@ -270,37 +271,37 @@ func (p *packing) oneMore() error {
 }
 
 // solveLoad maximises the product or, with a readiness asked for, minimises the kilos.
-func (p *packing) solveLoad(prob problem, constant float64, rows []limit) (solution, error) {
-	s, err := prob.solve(effort{})
+func (p *packing) solveLoad(prob solve.Problem, constant float64, rows []limit) (solve.Solution, error) {
+	s, err := prob.Solve(p.ctx, solve.Effort{})
 	if err != nil || p.opts.Readiness == 0 {
 		return s, err
 	}
 	target := math.Log(p.opts.Readiness) - constant
-	if s.value < target-1e-12 {
-		return s, fmt.Errorf("%w: found at most %.4f with what can be had and carried, expected %v", ErrReadiness, math.Exp(s.value+constant), p.opts.Readiness)
+	if s.Value < target-1e-12 {
+		return s, fmt.Errorf("%w: found at most %.4f with what can be had and carried, expected %v", ErrReadiness, math.Exp(s.Value+constant), p.opts.Readiness)
 	}
 	m := len(rows)
 	least := slices.IndexFunc(rows, func(r limit) bool { return r.what == leastRow })
-	light := problem{limit: append(slices.Clone(prob.limit), -target-onLimit), start: s.choice}
-	for _, it := range prob.items {
-		var turned item
-		for o, v := range it.val {
-			turned.add(-it.use[o*m+least], append(slices.Clone(it.use[o*m:o*m+m]), -v))
+	light := solve.Problem{Limit: append(slices.Clone(prob.Limit), -target-solve.Slack), Start: s.Choice}
+	for _, it := range prob.Items {
+		var turned solve.Item
+		for o, v := range it.Val {
+			turned.Add(-it.Use[o*m+least], append(slices.Clone(it.Use[o*m:o*m+m]), -v))
 		}
-		light.items = append(light.items, turned)
+		light.Items = append(light.Items, turned)
 	}
-	if _, use := light.total(light.start); !light.within(use) {
+	if _, use := light.Total(light.Start); !light.Within(use) {
 		return s, nil // only the greatest readiness reaches it
 	}
-	found, err := light.solve(effort{gap: 1e-9})
+	found, err := light.Solve(p.ctx, solve.Effort{Gap: 1e-9})
 	if err != nil {
 		return s, err
 	}
-	if gap := found.bound - found.value; gap > 1e-6 {
+	if gap := found.Bound - found.Value; gap > 1e-6 {
 		p.note("the least %s is proven to within %.3g", cmp.Or(p.opts.Least, WhyKilos), gap)
 	}
-	value, _ := prob.total(found.choice)
-	return solution{choice: found.choice, value: value, bound: value}, nil
+	value, _ := prob.Total(found.Choice)
+	return solve.Solution{Choice: found.Choice, Value: value, Bound: value}, nil
 }
 
 // addRest packs what is not weighed to its confidence, as far as it fits: first what a

@@ -21,7 +21,7 @@ func packedFor(t testing.TB, on day.Day, opts Options) (*packing, *Result) {
 	o, err := forecast.New(s)
 	require.NoError(t, err)
 	opts.Draws = -1
-	p, err := newPacking(o, opts)
+	p, err := newPacking(t.Context(), o, opts)
 	require.NoError(t, err)
 	require.NoError(t, p.pack())
 	r, err := p.result()
@@ -136,7 +136,7 @@ func TestLightestForAReadiness(t *testing.T) {
 	require.NoError(t, err)
 	o, err := forecast.New(s)
 	require.NoError(t, err)
-	_, err = Plan(o, Options{Trip: "TR-ALP", Readiness: 0.9999999})
+	_, err = Plan(t.Context(), o, Options{Trip: "TR-ALP", Readiness: 0.9999999})
 	require.ErrorIs(t, err, ErrReadiness)
 }
 
@@ -170,7 +170,7 @@ func TestOrdersInTimeAndMoney(t *testing.T) {
 		}
 		o, err := forecast.New(s)
 		require.NoError(t, err)
-		r, err := Plan(o, Options{Trip: "TR-ALP", LimitSpend: spend, Confidence: 0.95, Draws: -1})
+		r, err := Plan(t.Context(), o, Options{Trip: "TR-ALP", LimitSpend: spend, Confidence: 0.95, Draws: -1})
 		require.NoError(t, err)
 		return r
 	}

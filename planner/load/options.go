@@ -197,3 +197,11 @@ func undominatedOptions(list []option) []option {
 	}
 	return kept
 }
+
+func sum(of []float64) float64 {
+	t := 0.0
+	for _, x := range of {
+		t += x
+	}
+	return t
+}

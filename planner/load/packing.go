@@ -1,6 +1,7 @@
 package load
 
 import (
+	"context"
 	"fmt"
 	"slices"
 
@@ -17,6 +18,7 @@ import (
 
 // packing is a load while it is made.
 type packing struct {
+	ctx  context.Context // of the one call that makes this load
 	o    *forecast.Outlook
 	opts Options
 	trip calendar.Trip
@@ -90,9 +92,9 @@ func (s supply) enough(need units.Quantity) int {
 	return n
 }
 
-func newPacking(o *forecast.Outlook, opts Options) (*packing, error) {
+func newPacking(ctx context.Context, o *forecast.Outlook, opts Options) (*packing, error) {
 	p := &packing{
-		o: o, opts: opts, at: map[string]int{}, lots: map[string]planner.Lot{}, tags: map[string]planner.Tag{},
+		ctx: ctx, o: o, opts: opts, at: map[string]int{}, lots: map[string]planner.Lot{}, tags: map[string]planner.Tag{},
 		mass:    mass.New(o.Snapshot.Catalogue, o.Snapshot.Tags),
 		unknown: map[string]map[string]bool{"mass": {}, "room": {}},
 	}

@@ -1,6 +1,7 @@
 package load
 
 import (
+	"context"
 	"fmt"
 
 	"github.com/shopspring/decimal"
@@ -144,8 +145,8 @@ type Limit struct {
 }
 
 // Plan returns what to pack for a trip.
-func Plan(o *forecast.Outlook, opts Options) (*Result, error) {
-	p, err := newPacking(o, opts)
+func Plan(ctx context.Context, o *forecast.Outlook, opts Options) (*Result, error) {
+	p, err := newPacking(ctx, o, opts)
 	if err != nil {
 		return nil, fmt.Errorf("pack: %w", err)
 	}

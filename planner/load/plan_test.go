@@ -26,7 +26,7 @@ func outlook(t testing.TB, asOf day.Day) *forecast.Outlook {
 
 func plan(t testing.TB, asOf day.Day, opts load.Options) *load.Result {
 	t.Helper()
-	r, err := load.Plan(outlook(t, asOf), opts)
+	r, err := load.Plan(t.Context(), outlook(t, asOf), opts)
 	require.NoError(t, err)
 	return r
 }
@@ -190,7 +190,7 @@ func TestHomeTripPacksNothing(t *testing.T) {
 	s.Stock = kept
 	o, err := forecast.New(s)
 	require.NoError(t, err)
-	r, err = load.Plan(o, load.Options{Trip: "TR-WB2", Draws: -1})
+	r, err = load.Plan(t.Context(), o, load.Options{Trip: "TR-WB2", Draws: -1})
 	require.NoError(t, err)
 	require.Len(t, r.Short, 1)
 	require.Equal(t, "BSH-40U", r.Short[0].Part.Code)
@@ -224,8 +224,8 @@ func TestSameSeedSameBits(t *testing.T) {
 func TestRefusals(t *testing.T) {
 	t.Parallel()
 	o := outlook(t, day.Of(2027, 6, 5))
-	_, err := load.Plan(o, load.Options{Trip: "TR-ALB"})
+	_, err := load.Plan(t.Context(), o, load.Options{Trip: "TR-ALB"})
 	require.ErrorContains(t, err, "did you mean TR-ALP")
-	_, err = load.Plan(o, load.Options{Trip: "TR-ALP", Confidence: 1.5})
+	_, err = load.Plan(t.Context(), o, load.Options{Trip: "TR-ALP", Confidence: 1.5})
 	require.ErrorContains(t, err, "confidence")
 }

@@ -77,7 +77,7 @@ func TestChooseEqualsDynamicProgramme(t *testing.T) {
 		for _, n := range names {
 			w.Limits[n] = math.Floor(total[n] * (0.2 + 0.5*rng.Float64()))
 		}
-		got, err := Choose(w)
+		got, err := Choose(t.Context(), w)
 		require.NoError(t, err)
 		require.LessOrEqual(t, got.Gap, 1e-9, "seed %d", seed)
 		require.InDelta(t, programme(w, names), math.Log(got.Readiness), 1e-9, "seed %d", seed)

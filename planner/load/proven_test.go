@@ -38,7 +38,7 @@ func TestProvenToTheTarget(t *testing.T) {
 				for _, seed := range []uint64{0, 1, 2, 8} {
 					w := problemOf(t, parts, limits, mixed, seed)
 					name := fmt.Sprintf("limits %d, parts %d, mixed %v, seed %d", limits, parts, mixed, seed)
-					c, err := load.Choose(w)
+					c, err := load.Choose(t.Context(), w)
 					require.NoError(t, err, name)
 					require.LessOrEqual(t, c.Gap, target, name)
 					value, err := instance.Check(w, c.Quantity)
@@ -58,11 +58,11 @@ func TestInverseOfTheBest(t *testing.T) {
 	for _, limits := range []int{1, 3} {
 		for _, share := range []float64{1, 0.97} {
 			w := problemOf(t, 1000, limits, true, 1)
-			best, err := load.Choose(w)
+			best, err := load.Choose(t.Context(), w)
 			require.NoError(t, err)
 			target := best.Readiness * share
 			w.Target, w.Least = &target, "kg"
-			light, err := load.Choose(w)
+			light, err := load.Choose(t.Context(), w)
 			require.NoError(t, err)
 			require.LessOrEqual(t, light.Gap, 1e-9)
 			require.GreaterOrEqual(t, light.Readiness, target*(1-1e-11))

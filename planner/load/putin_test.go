@@ -61,7 +61,7 @@ func TestWaitsByHand(t *testing.T) {
 		require.NoError(t, err)
 		o, err := forecast.New(s)
 		require.NoError(t, err)
-		p, err := newPacking(o, Options{Trip: trip})
+		p, err := newPacking(t.Context(), o, Options{Trip: trip})
 		require.NoError(t, err)
 		waits, err := p.waits()
 		require.NoError(t, err)

@@ -4,6 +4,8 @@ import (
 	"math"
 
 	"github.com/shopspring/decimal"
+
+	"roundkit/planner/load/solve"
 )
 
 // tooBig says that a limit is too low for what is used of a part for certain.
@@ -35,8 +37,8 @@ func (p *packing) heaviest(r limit) *tooBig {
 // beyondReach looks for a part that the limits keep below its confidence even if all
 // others were packed at the least, the one that is farthest from it: it is left out of
 // what is weighed, as one that the stock keeps there, and packed as far as the rest goes.
-func (p *packing) beyondReach(prob problem, loads [][]option, rows []limit, v view) *tooBig {
-	_, use := prob.total(prob.start)
+func (p *packing) beyondReach(prob solve.Problem, loads [][]option, rows []limit, v view) *tooBig {
+	_, use := prob.Total(prob.Start)
 	at, farthest := -1, math.Inf(1)
 	which := 0
 	for k, list := range loads {
@@ -49,7 +51,7 @@ func (p *packing) beyondReach(prob problem, loads [][]option, rows []limit, v vi
 			for _, o := range list {
 				over := -1
 				for j := range rows {
-					if use[j]-list[prob.start[k]].row[j]+o.row[j] > prob.limit[j]+onLimit {
+					if use[j]-list[prob.Start[k]].row[j]+o.row[j] > prob.Limit[j]+solve.Slack {
 						over = j
 					}
 				}
@@ -86,9 +88,9 @@ func (p *packing) top(s supply) int {
 }
 
 // heaviestOf returns the part whose least load takes most of a row, -1 for none.
-func heaviestOf(prob problem, loads [][]option, row int) int {
+func heaviestOf(prob solve.Problem, loads [][]option, row int) int {
 	at, most := -1, 0.0
-	for k, o := range prob.start {
+	for k, o := range prob.Start {
 		if u := loads[k][o].row[row]; u > most {
 			most, at = u, -1
 			take := -1

@@ -33,7 +33,7 @@ func papersOf(t testing.TB, o *forecast.Outlook, trip string, packed bool) *pape
 	require.NoError(t, err)
 	var r *load.Result
 	if packed {
-		r, err = load.Plan(o, load.Options{Trip: trip})
+		r, err = load.Plan(t.Context(), o, load.Options{Trip: trip})
 		require.NoError(t, err)
 	}
 	p, err := papers.Of(o, tr, r)

@@ -25,7 +25,7 @@ func TestSavedListReadsBack(t *testing.T) {
 	require.NoError(t, err)
 	o, err := forecast.New(s)
 	require.NoError(t, err)
-	r, err := load.Plan(o, load.Options{Trip: "TR-PEL", Draws: 500, Seed: 1})
+	r, err := load.Plan(t.Context(), o, load.Options{Trip: "TR-PEL", Draws: 500, Seed: 1})
 	require.NoError(t, err)
 	text, err := json.Marshal(answer.OfPack(r))
 	require.NoError(t, err)

@@ -28,9 +28,9 @@ func TestCurveSheetAndPicture(t *testing.T) {
 	o, err := forecast.New(s)
 	require.NoError(t, err)
 	ask := load.Options{Trip: "TR-ALP", Draws: -1}
-	r, err := load.Plan(o, ask)
+	r, err := load.Plan(t.Context(), o, ask)
 	require.NoError(t, err)
-	c, err := load.CurveOf(o, ask, 12)
+	c, err := load.CurveOf(t.Context(), o, ask, 12)
 	require.NoError(t, err)
 	var book bytes.Buffer
 	require.NoError(t, packlist.WriteCurve(&book, r, nil, c))

@@ -29,7 +29,7 @@ func written(t *testing.T, trip string, on day.Day, change func(*load.Result)) [
 	require.NoError(t, err)
 	o, err := forecast.New(s)
 	require.NoError(t, err)
-	r, err := load.Plan(o, load.Options{Trip: trip, Draws: 2000, Seed: 1})
+	r, err := load.Plan(t.Context(), o, load.Options{Trip: trip, Draws: 2000, Seed: 1})
 	require.NoError(t, err)
 	if change != nil {
 		change(r)

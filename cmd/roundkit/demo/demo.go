@@ -96,7 +96,7 @@ func run(env *frame.Env, c *cli.Context) error {
 		return err
 	}
 	for _, trip := range []string{coming, flight} {
-		if err := d.pack(trip); err != nil {
+		if err := d.pack(c.Context, trip); err != nil {
 			return err
 		}
 	}
@@ -178,8 +178,8 @@ func (d *shown) orders() error {
 	return d.write("reorder.xlsx", func(w io.Writer) error { return reorder.Write(w, d.outlook.Snapshot, plan) })
 }
 
-func (d *shown) pack(trip string) error {
-	plan, err := load.Plan(d.outlook, load.Options{Trip: trip})
+func (d *shown) pack(ctx context.Context, trip string) error {
+	plan, err := load.Plan(ctx, d.outlook, load.Options{Trip: trip})
 	if err != nil {
 		return err
 	}

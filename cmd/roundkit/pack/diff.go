@@ -65,7 +65,7 @@ func diff(env *frame.Env, c *cli.Context) error {
 			continue
 		}
 		ask.Trip = name
-		plan, err := load.Plan(season.Outlook, ask)
+		plan, err := load.Plan(c.Context, season.Outlook, ask)
 		if err != nil {
 			return err
 		}

@@ -81,13 +81,13 @@ func run(env *frame.Env, c *cli.Context) error {
 	if err != nil {
 		return err
 	}
-	plan, err := load.Plan(season.Outlook, ask)
+	plan, err := load.Plan(c.Context, season.Outlook, ask)
 	if err != nil {
 		return err
 	}
 	var trade *load.Trade
 	if c.Bool("curve") {
-		if trade, err = load.CurveOf(season.Outlook, ask, load.CurvePoints); err != nil {
+		if trade, err = load.CurveOf(c.Context, season.Outlook, ask, load.CurvePoints); err != nil {
 			return err
 		}
 	}

@@ -43,7 +43,7 @@ func packed(env *frame.Env, c *cli.Context, o frame.Options, ask load.Options) e
 		return err
 	}
 	ask.Draws = -1 // the list does not depend on the drawn readiness
-	plan, err := load.Plan(outlook, ask)
+	plan, err := load.Plan(c.Context, outlook, ask)
 	if err != nil {
 		return err
 	}

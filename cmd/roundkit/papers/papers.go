@@ -2,6 +2,7 @@
 package papers
 
 import (
+	"context"
 	"fmt"
 	"io"
 
@@ -47,7 +48,7 @@ func run(env *frame.Env, c *cli.Context) error {
 	if err != nil {
 		return err
 	}
-	p, err := of(season.Outlook, args, c.Bool("there"), o.Confidence)
+	p, err := of(c.Context, season.Outlook, args, c.Bool("there"), o.Confidence)
 	if err != nil {
 		return err
 	}
@@ -69,7 +70,7 @@ func run(env *frame.Env, c *cli.Context) error {
 }
 
 // of makes the papers; what is still to be packed counts until the end of pack day's eve.
-func of(o *forecast.Outlook, args []string, there bool, confidence float64) (*papers.Papers, error) {
+func of(ctx context.Context, o *forecast.Outlook, args []string, there bool, confidence float64) (*papers.Papers, error) {
 	var trip calendar.Trip
 	var err error
 	if len(args) == 1 {
@@ -83,7 +84,7 @@ func of(o *forecast.Outlook, args []string, there bool, confidence float64) (*pa
 	if there || o.Snapshot.AsOf >= trip.PackOn || trip.GoesBy == calendar.Home {
 		return papers.Of(o, trip, nil)
 	}
-	plan, err := load.Plan(o, load.Options{Trip: trip.Code, Confidence: confidence})
+	plan, err := load.Plan(ctx, o, load.Options{Trip: trip.Code, Confidence: confidence})
 	if err != nil {
 		return nil, err
 	}

@@ -8,6 +8,7 @@
 package main
 
 import (
+	"context"
 	"encoding/json"
 	"flag"
 	"fmt"
@@ -158,7 +159,7 @@ func solve(text string) error {
 	if err != nil {
 		return err
 	}
-	c, err := load.Choose(w)
+	c, err := load.Choose(context.Background(), w)
 	if err != nil {
 		return err
 	}

@@ -1,4 +1,4 @@
-package load
+package solve
 
 import "math"
 
@@ -19,12 +19,13 @@ type repricing struct {
 	list  []repriced
 	first int // item at which they were made
 	next  int // item at which they are made anew
+	clock *clock
 }
 
 // at brings the changes to the items from k on.
 func (r *repricing) at(cores []core, k int, price, free []float64, gap float64) {
 	if r.list == nil || k >= r.next {
-		r.list = repricings(cores[k:], price, free, gap, r.m)
+		r.list = repricings(cores[k:], price, free, gap, r.m, r.clock)
 		r.first, r.next = k, k+8+k/2
 	}
 	for i := range r.list {
@@ -40,7 +41,7 @@ var shares = [...]float64{0, 0.15, 0.6}
 // repricings returns changes of the prices in several directions, as far as the items
 // left give back a share of the gap and no more. What is over a row prices it up, what is
 // free prices it down.
-func repricings(left []core, price, free []float64, gap float64, m int) []repriced {
+func repricings(left []core, price, free []float64, gap float64, m int, clock *clock) []repriced {
 	out := []repriced{}
 	for _, dir := range directions(m) {
 		var d [maxRows]float64
@@ -52,6 +53,9 @@ func repricings(left []core, price, free []float64, gap float64, m int) []repric
 			d[j] = dir[j] * scale
 		}
 		for _, share := range shares {
+			if clock.now() { // fewer changes of prices are as true
+				return out
+			}
 			t := farthest(left, d, price, share*gap, m)
 			if t <= 0 {
 				continue

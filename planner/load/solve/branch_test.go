@@ -1,4 +1,4 @@
-package load
+package solve
 
 import (
 	"math"
@@ -18,35 +18,35 @@ func TestSplittingEqualsEnumeration(t *testing.T) {
 	for seed := range uint64(400) {
 		rng := rand.New(rand.NewPCG(seed, 17))
 		m := 1 + rng.IntN(3)
-		p := problem{limit: make([]float64, m)}
+		p := Problem{Limit: make([]float64, m)}
 		for i := range 4 + rng.IntN(7) {
 			scale := 1.0
 			if i == 0 {
 				scale = 8
 			}
-			var it item
+			var it Item
 			row, value := make([]float64, m), -scale*rng.Float64()
 			for range 2 + rng.IntN(2) {
-				it.add(value, row)
+				it.Add(value, row)
 				row, value = slices.Clone(row), value+scale*rng.Float64()
 				for j := range row {
 					row[j] += scale * rng.Float64()
 				}
 			}
 			for j := range row {
-				p.limit[j] += row[j] * (0.2 + 0.4*rng.Float64())
+				p.Limit[j] += row[j] * (0.2 + 0.4*rng.Float64())
 			}
-			p.items, p.start = append(p.items, it), append(p.start, 0)
+			p.Items, p.Start = append(p.Items, it), append(p.Start, 0)
 		}
 		want := math.Inf(-1)
-		choice := make([]int, len(p.items))
+		choice := make([]int, len(p.Items))
 		for done := false; !done; {
-			if value, use := p.total(choice); p.within(use) {
+			if value, use := p.Total(choice); p.Within(use) {
 				want = max(want, value)
 			}
 			done = true
 			for i := range choice {
-				if choice[i]++; choice[i] < len(p.items[i].val) {
+				if choice[i]++; choice[i] < len(p.Items[i].Val) {
 					done = false
 					break
 				}
@@ -54,21 +54,21 @@ func TestSplittingEqualsEnumeration(t *testing.T) {
 			}
 		}
 		for _, work := range []int{1 << 30, 1 + rng.IntN(60)} {
-			s := solution{choice: slices.Clone(p.start)}
-			s.value, _ = p.total(s.choice)
-			d := p.dual(p.start)
-			s.bound = d.bound
+			s := Solution{Choice: slices.Clone(p.Start)}
+			s.Value, _ = p.Total(s.Choice)
+			d := p.dual(p.Start)
+			s.Bound = d.bound
 			b := branching{p: &p, s: &s, most: work, few: 1}
-			closed := b.run(d, 1e-12, (s.bound-s.value)*0.01*rng.Float64())
+			closed := b.run(d, 1e-12, (s.Bound-s.Value)*0.01*rng.Float64())
 			splits += b.splits
-			value, use := p.total(s.choice)
-			require.True(t, p.within(use), "seed %d", seed)
-			require.InDelta(t, s.value, value, 1e-12, "seed %d", seed)
-			require.LessOrEqual(t, s.value, want+1e-12, "seed %d", seed)
-			require.GreaterOrEqual(t, s.bound, want-1e-12, "seed %d", seed)
+			value, use := p.Total(s.Choice)
+			require.True(t, p.Within(use), "seed %d", seed)
+			require.InDelta(t, s.Value, value, 1e-12, "seed %d", seed)
+			require.LessOrEqual(t, s.Value, want+1e-12, "seed %d", seed)
+			require.GreaterOrEqual(t, s.Bound, want-1e-12, "seed %d", seed)
 			if work == 1<<30 {
 				require.True(t, closed, "seed %d", seed)
-				require.InDelta(t, want, s.value, 1e-9, "seed %d", seed)
+				require.InDelta(t, want, s.Value, 1e-9, "seed %d", seed)
 			} else if !closed {
 				early++
 			}

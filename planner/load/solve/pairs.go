@@ -1,4 +1,4 @@
-package load
+package solve
 
 import (
 	"cmp"
@@ -15,17 +15,20 @@ const (
 // pairs changes one or two items at a time while that brings the choice nearer to the
 // bound: with several rows it is the landing in all corners at once that single moves
 // miss.
-func (p *problem) pairs(s *solution, d dual) {
+func (p *Problem) pairs(s *Solution, d dual) {
 	m := p.rows()
 	for range pairRounds {
-		_, use := p.total(s.choice)
+		_, use := p.Total(s.Choice)
 		slack := make([]float64, m)
 		for j := range slack {
-			slack[j] = p.limit[j] - use[j]
+			slack[j] = p.Limit[j] - use[j]
 		}
-		moves := p.movesFrom(s.choice, d)
+		moves := p.movesFrom(s.Choice, d)
 		best, a, b := -1e-13, -1, -1
 		for i := range moves {
+			if p.clock.now() {
+				return
+			}
 			x := &moves[i]
 			for k := i; k < len(moves); k++ {
 				y := &moves[k]
@@ -58,11 +61,11 @@ func (p *problem) pairs(s *solution, d dual) {
 		if a < 0 {
 			return
 		}
-		s.choice[moves[a].item] = moves[a].option
+		s.Choice[moves[a].item] = moves[a].option
 		if b > a {
-			s.choice[moves[b].item] = moves[b].option
+			s.Choice[moves[b].item] = moves[b].option
 		}
-		s.value, _ = p.total(s.choice)
+		s.Value, _ = p.Total(s.Choice)
 	}
 }
 
@@ -77,19 +80,19 @@ func (d dual) slackWorth(slack []float64) float64 {
 
 // movesFrom lists the changes of single items of a choice, least loss at the prices
 // first.
-func (p *problem) movesFrom(choice []int, d dual) []move {
+func (p *Problem) movesFrom(choice []int, d dual) []move {
 	m := p.rows()
 	var out []move
-	for i := range p.items {
-		it := &p.items[i]
+	for i := range p.Items {
+		it := &p.Items[i]
 		from := choice[i]
-		for o := range it.val {
+		for o := range it.Val {
 			if o == from {
 				continue
 			}
-			loss := it.val[from] - it.val[o]
+			loss := it.Val[from] - it.Val[o]
 			for j, u := range d.price {
-				loss -= u * (it.use[from*m+j] - it.use[o*m+j])
+				loss -= u * (it.Use[from*m+j] - it.Use[o*m+j])
 			}
 			if math.Abs(loss) > 1 {
 				continue
@@ -104,10 +107,10 @@ func (p *problem) movesFrom(choice []int, d dual) []move {
 	out = out[:min(len(out), pairMoves)]
 	for k := range out {
 		mv := &out[k]
-		it := &p.items[mv.item]
+		it := &p.Items[mv.item]
 		mv.by = make([]float64, m)
 		for j := range m {
-			mv.by[j] = it.use[mv.option*m+j] - it.use[choice[mv.item]*m+j]
+			mv.by[j] = it.Use[mv.option*m+j] - it.Use[choice[mv.item]*m+j]
 		}
 	}
 	return out

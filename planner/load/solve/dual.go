@@ -1,4 +1,4 @@
-package load
+package solve
 
 import "math"
 
@@ -18,17 +18,17 @@ type dual struct {
 // dual brings the Lagrangian bound to its least. The master is a linear programme over
 // mixtures of choices, with one row a limit and one that the mixture sums to 1; its basis
 // is a few numbers wide, so it is kept as an inverse and pivoted by hand.
-func (p *problem) dual(start []int) dual { return p.dualFrom(start, nil) }
+func (p *Problem) dual(start []int) dual { return p.dualFrom(start, nil) }
 
 // dualFrom is dual with prices to begin with: those of a problem that is much the same.
-func (p *problem) dualFrom(start []int, hint []float64) dual {
-	value, use := p.total(start)
+func (p *Problem) dualFrom(start []int, hint []float64) dual {
+	value, use := p.Total(start)
 	return p.generate(value, use, hint, math.Inf(-1))
 }
 
 // generate is dualFrom with the value of the first choice and what it takes. It ends early
 // where the bound is at the cut or below.
-func (p *problem) generate(value float64, use, hint []float64, cut float64) dual {
+func (p *Problem) generate(value float64, use, hint []float64, cut float64) dual {
 	m := p.rows()
 	n := m + 1
 	// The first basis: a slack for each limit, and the start.
@@ -40,13 +40,13 @@ func (p *problem) generate(value float64, use, hint []float64, cut float64) dual
 	x, cost := make([]float64, n), make([]float64, n)
 	for j := range m {
 		inverse[j][m] = -use[j]
-		x[j] = max(0, p.limit[j]-use[j])
+		x[j] = max(0, p.Limit[j]-use[j])
 	}
 	x[m], cost[m] = 1, value
 	out := dual{price: make([]float64, m), bound: math.Inf(1)}
 	y := make([]float64, n)
 	col := make([]float64, n)
-	choice := make([]int, len(p.items))
+	choice := make([]int, len(p.Items))
 	price := make([]float64, m)
 	still := 0 // steps since the bound last fell
 	for range dualSteps {
@@ -65,7 +65,7 @@ func (p *problem) generate(value float64, use, hint []float64, cut float64) dual
 		reduced := p.choose(price, choice)
 		bound := reduced
 		for j, u := range price {
-			bound += u * p.limit[j]
+			bound += u * p.Limit[j]
 		}
 		if still++; still > stillSteps {
 			break // ties: the same prices come again and again
@@ -93,7 +93,7 @@ func (p *problem) generate(value float64, use, hint []float64, cut float64) dual
 			clear(col)
 			col[slack] = 1
 		} else {
-			value, use := p.total(choice)
+			value, use := p.Total(choice)
 			for j := range m {
 				reduced += (price[j] - y[j]) * use[j] // where the prices are not the basis's
 			}
@@ -108,7 +108,7 @@ func (p *problem) generate(value float64, use, hint []float64, cut float64) dual
 			copy(col, use)
 			col[m], enterCost = 1, value
 		}
-		if !pivot(inverse, x, cost, col, enterCost) {
+		if !pivot(inverse, x, cost, col, enterCost) || p.clock.now() {
 			break
 		}
 	}
@@ -154,29 +154,29 @@ func pivot(inverse [][]float64, x, cost, col []float64, enterCost float64) bool 
 }
 
 // choose takes each item's best option at the prices and returns the sum.
-func (p *problem) choose(price []float64, choice []int) float64 {
+func (p *Problem) choose(price []float64, choice []int) float64 {
 	m, sum := len(price), 0.0
-	for i := range p.items {
-		it := &p.items[i]
+	for i := range p.Items {
+		it := &p.Items[i]
 		at, most := 0, math.Inf(-1)
 		switch m {
 		case 1:
-			for o, v := range it.val {
-				if v -= price[0] * it.use[o]; v > most {
+			for o, v := range it.Val {
+				if v -= price[0] * it.Use[o]; v > most {
 					at, most = o, v
 				}
 			}
 		case 3:
-			for o, v := range it.val {
-				u := it.use[3*o : 3*o+3]
+			for o, v := range it.Val {
+				u := it.Use[3*o : 3*o+3]
 				if v -= price[0]*u[0] + price[1]*u[1] + price[2]*u[2]; v > most {
 					at, most = o, v
 				}
 			}
 		default:
-			for o, v := range it.val {
+			for o, v := range it.Val {
 				for j, u := range price {
-					v -= u * it.use[o*m+j]
+					v -= u * it.Use[o*m+j]
 				}
 				if v > most {
 					at, most = o, v

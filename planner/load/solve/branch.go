@@ -1,4 +1,4 @@
-package load
+package solve
 
 import (
 	"cmp"
@@ -21,7 +21,7 @@ import (
 // sub is what is left of a problem where some options are ruled out: the items that still
 // have a choice, each with its base at the prices first.
 type sub struct {
-	problem
+	Problem
 	item   []int32   // of the whole problem
 	option [][]int32 // of the whole problem; nil: every option is there
 	choice []int32   // of every item of the whole problem that has no choice left
@@ -31,8 +31,8 @@ type sub struct {
 
 // branching is one search.
 type branching struct {
-	p      *problem
-	s      *solution
+	p      *Problem
+	s      *Solution
 	cut    float64 // only choices of more value are looked for
 	count  int     // combinations looked at, and what splits cost
 	most   int
@@ -43,32 +43,32 @@ type branching struct {
 }
 
 // branch closes the gap or, past its work limit, lowers the bound as far as it was proven.
-func (p *problem) branch(s *solution, d dual, enough float64, work int) bool {
+func (p *Problem) branch(s *Solution, d dual, enough float64, work int) bool {
 	b := branching{p: p, s: s, most: work, few: fewCombinations}
-	return b.run(d, enough, p.firstTrial(d, s.bound-s.value))
+	return b.run(d, enough, p.firstTrial(d, s.Bound-s.Value))
 }
 
 func (b *branching) run(d dual, enough, trial float64) bool {
 	p, s := b.p, b.s
-	root := sub{problem: *p, dual: d, item: make([]int32, len(p.items)), choice: make([]int32, len(p.items))}
+	root := sub{Problem: *p, dual: d, item: make([]int32, len(p.Items)), choice: make([]int32, len(p.Items))}
 	for i := range root.item {
 		root.item[i] = int32(i)
 	}
-	trial = max(trial, d.bound-s.bound)
-	for s.bound-s.value > enough {
-		b.cut = max(d.bound-trial, s.value)
+	trial = max(trial, d.bound-s.Bound)
+	for s.Bound-s.Value > enough {
+		b.cut = max(d.bound-trial, s.Value)
 		b.descend(&root)
 		if b.full {
 			break
 		}
-		s.bound = min(s.bound, max(s.value, b.cut))
-		if b.cut > d.bound-trial || trial >= d.bound-s.value {
+		s.Bound = min(s.Bound, max(s.Value, b.cut))
+		if b.cut > d.bound-trial || trial >= d.bound-s.Value {
 			break
 		}
 		trial *= trialRatio
 	}
-	s.nodes += b.count
-	return s.bound-s.value <= enough
+	s.Nodes += b.count
+	return s.Bound-s.Value <= enough
 }
 
 const (
@@ -82,7 +82,7 @@ func (b *branching) descend(from *sub) {
 	if from.bound <= b.cut || b.full {
 		return
 	}
-	if b.count > b.most {
+	if b.count > b.most || from.clock.now() {
 		b.full = true
 		return
 	}
@@ -124,9 +124,9 @@ func (b *branching) search(q *sub, cost float64) {
 		for _, mv := range mt.found {
 			choice[q.item[mv.item]] = int(q.option[mv.item][mv.option])
 		}
-		value, use := b.p.total(choice)
-		if b.p.within(use) && value > b.s.value {
-			b.s.choice, b.s.value = choice, value
+		value, use := b.p.Total(choice)
+		if b.p.Within(use) && value > b.s.Value {
+			b.s.Choice, b.s.Value = choice, value
 		}
 		b.cut = max(b.cut, q.bound-mt.best)
 	}
@@ -136,35 +136,35 @@ func (b *branching) search(q *sub, cost float64) {
 // less leaves out the options that lose a trial gap or more at the prices.
 func (q *sub) less(trial float64) sub {
 	m := q.rows()
-	out := sub{problem: problem{limit: slices.Clone(q.limit)}, choice: slices.Clone(q.choice), value: q.value, dual: q.dual}
+	out := sub{Problem: Problem{Limit: slices.Clone(q.Limit), clock: q.clock}, choice: slices.Clone(q.choice), value: q.value, dual: q.dual}
 	out.base = nil
 	var stay []int
-	for i := range q.items {
-		it, base := &q.items[i], q.base[i]
+	for i := range q.Items {
+		it, base := &q.Items[i], q.base[i]
 		least := it.priced(base, q.price, m) - trial
 		stay = append(stay[:0], base)
-		for o := range it.val {
+		for o := range it.Val {
 			if o != base && it.priced(o, q.price, m) > least {
 				stay = append(stay, o)
 			}
 		}
 		if len(stay) == 1 {
 			out.choice[q.item[i]] = q.optionOf(i, base)
-			out.value += it.val[base]
+			out.value += it.Val[base]
 			for j := range m {
-				out.limit[j] -= it.use[base*m+j]
+				out.Limit[j] -= it.Use[base*m+j]
 			}
 			continue
 		}
-		kept := item{val: make([]float64, 0, len(stay)), use: make([]float64, 0, len(stay)*m)}
+		kept := Item{Val: make([]float64, 0, len(stay)), Use: make([]float64, 0, len(stay)*m)}
 		option := make([]int32, len(stay))
 		for k, o := range stay {
-			kept.add(it.val[o], it.use[o*m:o*m+m])
+			kept.Add(it.Val[o], it.Use[o*m:o*m+m])
 			option[k] = q.optionOf(i, o)
 		}
-		out.items, out.item, out.option = append(out.items, kept), append(out.item, q.item[i]), append(out.option, option)
+		out.Items, out.item, out.option = append(out.Items, kept), append(out.item, q.item[i]), append(out.option, option)
 	}
-	out.base = make([]int, len(out.items))
+	out.base = make([]int, len(out.Items))
 	return out
 }
 
@@ -189,14 +189,14 @@ func (q *sub) split(cut float64, many bool) (left, right *sub, cost float64) {
 		loss, far    float64
 	}
 	var all []torn
-	for i := range q.items {
-		it := &q.items[i]
+	for i := range q.Items {
+		it := &q.Items[i]
 		at := it.priced(0, q.price, m)
 		best := torn{loss: math.Inf(1)}
-		for o := 1; o < len(it.val); o++ {
+		for o := 1; o < len(it.Val); o++ {
 			if t := (torn{item: i, option: o, loss: at - it.priced(o, q.price, m)}); t.loss < best.loss {
 				for j, u := range q.price {
-					t.far += u * math.Abs(it.use[o*m+j]-it.use[j])
+					t.far += u * math.Abs(it.Use[o*m+j]-it.Use[j])
 				}
 				best = t
 			}
@@ -220,7 +220,7 @@ func (q *sub) split(cut float64, many bool) (left, right *sub, cost float64) {
 		takes := func(o int) float64 {
 			v := 0.0
 			for j, u := range q.price {
-				v += u * q.items[pick.item].use[o*m+j]
+				v += u * q.Items[pick.item].Use[o*m+j]
 			}
 			return v
 		}
@@ -244,16 +244,16 @@ func (q *sub) split(cut float64, many bool) (left, right *sub, cost float64) {
 func (q *sub) part(at int, cut float64, stays func(o int) bool) *sub {
 	m := q.rows()
 	out := *q
-	out.items, out.option = slices.Clone(q.items), slices.Clone(q.option)
-	var kept item
+	out.Items, out.option = slices.Clone(q.Items), slices.Clone(q.option)
+	var kept Item
 	var option []int32
-	for o := range q.items[at].val {
+	for o := range q.Items[at].Val {
 		if stays(o) {
-			kept.add(q.items[at].val[o], q.items[at].use[o*m:o*m+m])
+			kept.Add(q.Items[at].Val[o], q.Items[at].Use[o*m:o*m+m])
 			option = append(option, q.option[at][o])
 		}
 	}
-	out.items[at], out.option[at] = kept, option
+	out.Items[at], out.option[at] = kept, option
 	if len(option) == 0 {
 		out.bound = math.Inf(-1)
 		return &out
@@ -265,27 +265,27 @@ func (q *sub) part(at int, cut float64, stays func(o int) bool) *sub {
 }
 
 // again finds the prices anew from others that were right for much the same problem.
-func (p *problem) again(price []float64, cut float64) dual {
+func (p *Problem) again(price []float64, cut float64) dual {
 	m := p.rows()
 	// A choice that need not exist stands for the first: it takes the least of each row and
 	// is worth so little that the prices never rest on it.
 	least, worth := make([]float64, m), 0.0
-	for i := range p.items {
-		it := &p.items[i]
-		worth += slices.Min(it.val)
+	for i := range p.Items {
+		it := &p.Items[i]
+		worth += slices.Min(it.Val)
 		for j := range m {
-			l := it.use[j]
-			for o := range it.val {
-				l = min(l, it.use[o*m+j])
+			l := it.Use[j]
+			for o := range it.Val {
+				l = min(l, it.Use[o*m+j])
 			}
 			least[j] += l
 		}
 	}
 	for j, u := range price {
-		if least[j] > p.limit[j]+onLimit {
+		if least[j] > p.Limit[j]+Slack {
 			return dual{price: price, bound: math.Inf(-1)}
 		}
-		worth -= 4 * u * (p.limit[j] - least[j])
+		worth -= 4 * u * (p.Limit[j] - least[j])
 	}
 	return p.generate(worth, least, price, cut)
 }

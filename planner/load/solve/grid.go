@@ -1,4 +1,4 @@
-package load
+package solve
 
 // gridRows is the most rows of the grid in which partners are looked up.
 const gridRows = 3

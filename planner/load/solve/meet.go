@@ -1,4 +1,4 @@
-package load
+package solve
 
 import (
 	"math"
@@ -26,13 +26,13 @@ const (
 )
 
 // firstTrial is the gap under which few items have a move.
-func (p *problem) firstTrial(d dual, gap float64) float64 {
+func (p *Problem) firstTrial(d dual, gap float64) float64 {
 	m := p.rows()
 	var least []float64
-	for i := range p.items {
-		it, base := &p.items[i], d.base[i]
+	for i := range p.Items {
+		it, base := &p.Items[i], d.base[i]
 		at, loss := it.priced(base, d.price, m), math.Inf(1)
-		for o := range it.val {
+		for o := range it.Val {
 			if o != base {
 				loss = min(loss, at-it.priced(o, d.price, m))
 			}
@@ -49,10 +49,10 @@ func (p *problem) firstTrial(d dual, gap float64) float64 {
 }
 
 // priced is the value of an option less what it takes at the prices.
-func (it *item) priced(o int, price []float64, m int) float64 {
-	v := it.val[o]
+func (it *Item) priced(o int, price []float64, m int) float64 {
+	v := it.Val[o]
 	for j, u := range price {
-		v -= u * it.use[o*m+j]
+		v -= u * it.Use[o*m+j]
 	}
 	return v
 }
@@ -74,6 +74,7 @@ type meeting struct {
 	count   int
 	most    int
 	stopped bool
+	clock   *clock
 }
 
 // spot is a point of the grid.
@@ -93,12 +94,12 @@ type step struct {
 	to   spot
 }
 
-func (p *problem) meeting(d dual, trial float64, most int, store *[2]kept) *meeting {
+func (p *Problem) meeting(d dual, trial float64, most int, store *[2]kept) *meeting {
 	m := p.rows()
-	_, use := p.total(d.base)
-	mt := &meeting{m: m, price: d.price, free: make([]float64, m), best: trial, trial: trial, most: most, kept: store}
+	_, use := p.Total(d.base)
+	mt := &meeting{m: m, price: d.price, free: make([]float64, m), best: trial, trial: trial, most: most, kept: store, clock: p.clock}
 	for j := range m {
-		mt.free[j] = p.limit[j] - use[j]
+		mt.free[j] = p.Limit[j] - use[j]
 	}
 	cores := p.cores(d, trial)
 	mt.chooseRows(cores)
@@ -148,7 +149,7 @@ func (mt *meeting) chooseRows(cores []core) {
 	})
 	mt.rows = mt.rows[:min(len(mt.rows), gridRows)]
 	for g, j := range mt.rows {
-		mt.aim[g] = mt.price[j] * (mt.free[j] + onLimit)
+		mt.aim[g] = mt.price[j] * (mt.free[j] + Slack)
 		most = max(most, math.Abs(mt.aim[g]))
 	}
 	mt.slip = most * 2e-7 // kept places have 24 bits
@@ -158,7 +159,7 @@ func (mt *meeting) chooseRows(cores []core) {
 // those of the second that lose half of the gap or more with the kept ones of the first.
 func (mt *meeting) run() {
 	for side := range 2 {
-		w := walk{meeting: mt, half: &mt.half[side], limit: mt.trial / 2}
+		w := walk{meeting: mt, half: &mt.half[side], under: mt.trial / 2}
 		w.path = make([]int32, len(w.first))
 		w.keep = &mt.kept[side]
 		w.keep.clear()
@@ -172,7 +173,7 @@ func (mt *meeting) run() {
 		w.keep.index(mt.trial)
 	}
 	for side := range 2 {
-		w := walk{meeting: mt, half: &mt.half[side], limit: math.Inf(1), with: &mt.kept[1-side], from: float64(side) * mt.trial / 2}
+		w := walk{meeting: mt, half: &mt.half[side], under: math.Inf(1), with: &mt.kept[1-side], from: float64(side) * mt.trial / 2}
 		w.path = make([]int32, len(w.first))
 		w.all()
 		if mt.stopped {
@@ -185,7 +186,7 @@ func (mt *meeting) run() {
 type walk struct {
 	*meeting
 	*half
-	limit float64
+	under float64
 	from  float64 // what loses less is not looked up
 	path  []int32 // moves of the combination, from 1
 	keep  *kept   // where it is kept,
@@ -216,11 +217,11 @@ func (w *walk) visit(depth int, loss float64, to spot, before int32) int32 {
 // grow visits every combination that adds moves of later items to one.
 func (w *walk) grow(from, depth int, loss float64, to spot, before int32) {
 	for i := from; i < len(w.least); i++ {
-		room := min(w.limit, w.best) - loss
+		room := min(w.under, w.best) - loss
 		if w.least[i] >= room {
 			return // the later ones lose no less
 		}
-		if w.count > w.most || w.keep != nil && w.keep.size() > keptMost {
+		if w.count > w.most || w.clock.step() || w.keep != nil && w.keep.size() > keptMost {
 			w.stopped = true
 			return
 		}
@@ -287,7 +288,7 @@ func (w *walk) try(depth int, e int32) {
 	}
 	for j := range w.m {
 		left := w.free[j] - by[j]
-		if left < -onLimit {
+		if left < -Slack {
 			return
 		}
 		loss += w.price[j] * max(left, 0)

@@ -1,4 +1,4 @@
-package load
+package solve
 
 import (
 	"cmp"
@@ -16,52 +16,55 @@ type move struct {
 
 // improve makes the base choice feasible by the moves that lose least for what they
 // free, then spends what is left free.
-func (p *problem) improve(s *solution, d dual) {
+func (p *Problem) improve(s *Solution, d dual) {
 	choice := slices.Clone(d.base)
-	_, use := p.total(choice)
+	_, use := p.Total(choice)
 	if p.repair(choice, use, d) {
 		p.spend(choice, use)
-		if value, use := p.total(choice); value > s.value && p.within(use) {
-			s.choice, s.value = choice, value
+		if value, use := p.Total(choice); value > s.Value && p.Within(use) {
+			s.Choice, s.Value = choice, value
 		}
 	}
-	choice = slices.Clone(s.choice)
-	_, use = p.total(choice)
+	choice = slices.Clone(s.Choice)
+	_, use = p.Total(choice)
 	p.spend(choice, use)
-	if value, use := p.total(choice); value > s.value && p.within(use) {
-		s.choice, s.value = choice, value
+	if value, use := p.Total(choice); value > s.Value && p.Within(use) {
+		s.Choice, s.Value = choice, value
 	}
 }
 
 // repair makes a choice keep the limits, false where single moves do not. Each move brings
 // down what is over, all rows taken together in parts of their limits: so it comes to an end
 // also where what frees one row fills another.
-func (p *problem) repair(choice []int, use []float64, d dual) bool {
+func (p *Problem) repair(choice []int, use []float64, d dual) bool {
 	m := p.rows()
 	over := func(j int, use float64) float64 {
-		if use <= p.limit[j]+onLimit {
+		if use <= p.Limit[j]+Slack {
 			return 0
 		}
-		return (use - p.limit[j]) / max(math.Abs(p.limit[j]), onLimit)
+		return (use - p.Limit[j]) / max(math.Abs(p.Limit[j]), Slack)
 	}
-	for !p.within(use) {
+	for !p.Within(use) {
+		if p.clock.now() {
+			return false
+		}
 		item, option, most := -1, 0, 0.0
-		for i := range p.items {
-			it := &p.items[i]
+		for i := range p.Items {
+			it := &p.Items[i]
 			from := choice[i]
-			for o := range it.val {
+			for o := range it.Val {
 				frees := 0.0
 				for j, u := range use {
-					if by := it.use[o*m+j] - it.use[from*m+j]; by != 0 {
+					if by := it.Use[o*m+j] - it.Use[from*m+j]; by != 0 {
 						frees += over(j, u) - over(j, u+by)
 					}
 				}
 				if frees <= 1e-15 {
 					continue
 				}
-				loss := it.val[from] - it.val[o]
+				loss := it.Val[from] - it.Val[o]
 				for j, u := range d.price {
-					loss -= u * (it.use[from*m+j] - it.use[o*m+j])
+					loss -= u * (it.Use[from*m+j] - it.Use[o*m+j])
 				}
 				if score := frees / (math.Abs(loss) + 1e-12); score > most {
 					item, option, most = i, o, score
@@ -72,7 +75,7 @@ func (p *problem) repair(choice []int, use []float64, d dual) bool {
 			return false
 		}
 		for j := range m {
-			use[j] += p.items[item].use[option*m+j] - p.items[item].use[choice[item]*m+j]
+			use[j] += p.Items[item].Use[option*m+j] - p.Items[item].Use[choice[item]*m+j]
 		}
 		choice[item] = option
 	}
@@ -80,23 +83,26 @@ func (p *problem) repair(choice []int, use []float64, d dual) bool {
 }
 
 // spend changes single options for better ones while they fit, the greatest gain first.
-func (p *problem) spend(choice []int, use []float64) {
+func (p *Problem) spend(choice []int, use []float64) {
 	m := p.rows()
 	for range 200 {
+		if p.clock.now() {
+			return
+		}
 		item, option, most := -1, 0, 1e-15
-		for i := range p.items {
-			it := &p.items[i]
+		for i := range p.Items {
+			it := &p.Items[i]
 			from := choice[i]
-			for o, v := range it.val {
-				if v-it.val[from] <= most {
+			for o, v := range it.Val {
+				if v-it.Val[from] <= most {
 					continue
 				}
 				fits := true
 				for j := range m {
-					fits = fits && use[j]+it.use[o*m+j]-it.use[from*m+j] <= p.limit[j]
+					fits = fits && use[j]+it.Use[o*m+j]-it.Use[from*m+j] <= p.Limit[j]
 				}
 				if fits {
-					item, option, most = i, o, v-it.val[from]
+					item, option, most = i, o, v-it.Val[from]
 				}
 			}
 		}
@@ -104,7 +110,7 @@ func (p *problem) spend(choice []int, use []float64) {
 			return
 		}
 		for j := range m {
-			use[j] += p.items[item].use[option*m+j] - p.items[item].use[choice[item]*m+j]
+			use[j] += p.Items[item].Use[option*m+j] - p.Items[item].Use[choice[item]*m+j]
 		}
 		choice[item] = option
 	}
@@ -131,20 +137,20 @@ type node struct{ before, item, option int32 }
 // close searches what the bound leaves open: by splitting and from both ends, which is soon
 // done but where many choices are alike; then item by item, in a hurry first; then each in
 // earnest.
-func (p *problem) close(s *solution, d dual, e effort) {
-	if p.branch(s, d, e.gap, min(easyWork, e.work)) || p.pass(s, d, min(300, e.states), e.gap) {
+func (p *Problem) close(s *Solution, d dual, e Effort) {
+	if p.branch(s, d, e.Gap, min(easyWork, e.Work)) || p.pass(s, d, min(300, e.States), e.Gap) {
 		return
 	}
 	if p.rows() > 1 {
 		p.pairs(s, d)
 	}
-	if p.pass(s, d, min(6000, e.states), e.gap) || e.work > easyWork && p.branch(s, d, e.gap, e.work) {
+	if p.pass(s, d, min(6000, e.States), e.Gap) || e.Work > easyWork && p.branch(s, d, e.Gap, e.Work) {
 		return
 	}
 	if p.rows() > 1 { // few partial choices beat others in every row: a wide search only takes room
-		e.states = min(e.states, wideStates)
+		e.States = min(e.States, wideStates)
 	}
-	p.pass(s, d, e.states, e.gap)
+	p.pass(s, d, e.States, e.Gap)
 }
 
 // wideStates is the most partial choices kept with several rows.
@@ -155,14 +161,17 @@ const nodesAState = 40
 
 // pass is one search that keeps so many partial choices. It reports whether nothing was
 // dropped unseen, so that the gap is closed.
-func (p *problem) pass(s *solution, d dual, width int, enough float64) bool {
+func (p *Problem) pass(s *Solution, d dual, width int, enough float64) bool {
+	if p.clock.now() {
+		return false
+	}
 	m := p.rows()
-	_, baseUse := p.total(d.base)
+	_, baseUse := p.Total(d.base)
 	free := make([]float64, m) // what the base leaves of each row; below 0: it is over
 	for j := range free {
-		free[j] = p.limit[j] - baseUse[j]
+		free[j] = p.Limit[j] - baseUse[j]
 	}
-	gap := d.bound - s.value
+	gap := d.bound - s.Value
 	cores := p.cores(d, gap)
 	nodes := []node{{}}
 	states := []state{{}}
@@ -172,7 +181,7 @@ func (p *problem) pass(s *solution, d dual, width int, enough float64) bool {
 		loss := st.loss
 		for j := range m {
 			left := free[j] - st.by[j]
-			if left < -onLimit {
+			if left < -Slack {
 				return
 			}
 			loss += d.price[j] * max(left, 0)
@@ -182,7 +191,8 @@ func (p *problem) pass(s *solution, d dual, width int, enough float64) bool {
 		}
 	}
 	take(&states[0])
-	prices := repricing{m: m}
+	prices := repricing{m: m, clock: p.clock}
+search:
 	for k, c := range cores {
 		if gap <= enough || c.least >= gap-enough {
 			dropped = min(dropped, c.least) // every choice left unseen makes a move of an item left
@@ -200,6 +210,10 @@ func (p *problem) pass(s *solution, d dual, width int, enough float64) bool {
 			layer := make([]state, 0, len(states))
 			for i := range states {
 				st := &states[i]
+				if p.clock.step() { // what is not looked at may lose nothing
+					dropped = 0
+					break search
+				}
 				if st.loss+mv.loss >= gap {
 					continue
 				}
@@ -245,42 +259,42 @@ func (p *problem) pass(s *solution, d dual, width int, enough float64) bool {
 			break
 		}
 	}
-	s.nodes += len(nodes)
+	s.Nodes += len(nodes)
 	if bestNode >= 0 {
 		choice := append([]int(nil), d.base...)
 		for n := bestNode; n > 0; n = nodes[n].before {
 			choice[nodes[n].item] = int(nodes[n].option)
 		}
-		if value, use := p.total(choice); p.within(use) && value > s.value {
-			s.choice, s.value = choice, value
+		if value, use := p.Total(choice); p.Within(use) && value > s.Value {
+			s.Choice, s.Value = choice, value
 		}
 	}
-	s.bound = min(s.bound, max(s.value, d.bound-dropped))
-	return s.bound-s.value <= enough
+	s.Bound = min(s.Bound, max(s.Value, d.bound-dropped))
+	return s.Bound-s.Value <= enough
 }
 
 // cores lists the items that have a move under the gap, the least loss first.
-func (p *problem) cores(d dual, gap float64) []core {
+func (p *Problem) cores(d dual, gap float64) []core {
 	m := p.rows()
 	var out []core
-	for i := range p.items {
-		it := &p.items[i]
+	for i := range p.Items {
+		it := &p.Items[i]
 		base := d.base[i]
 		c := core{item: i, least: math.Inf(1)}
-		for o := range it.val {
+		for o := range it.Val {
 			if o == base {
 				continue
 			}
-			loss := it.val[base] - it.val[o]
+			loss := it.Val[base] - it.Val[o]
 			for j, u := range d.price {
-				loss -= u * (it.use[base*m+j] - it.use[o*m+j])
+				loss -= u * (it.Use[base*m+j] - it.Use[o*m+j])
 			}
 			if loss = max(loss, 0); loss >= gap {
 				continue
 			}
 			mv := move{item: i, option: o, loss: loss, by: make([]float64, m)}
 			for j := range m {
-				mv.by[j] = it.use[o*m+j] - it.use[base*m+j]
+				mv.by[j] = it.Use[o*m+j] - it.Use[base*m+j]
 			}
 			c.moves, c.least = append(c.moves, mv), min(c.least, loss)
 		}
@@ -295,7 +309,7 @@ func (p *problem) cores(d dual, gap float64) []core {
 
 func fits(st *state, free []float64) bool {
 	for j, f := range free {
-		if st.by[j] > f+onLimit {
+		if st.by[j] > f+Slack {
 			return false
 		}
 	}
