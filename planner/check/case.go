@@ -12,12 +12,14 @@ import (
 // DefaultTolerance is the tolerance of a case that gives none.
 const DefaultTolerance = 1e-9
 
-// A Case is one published example: what to calculate and what should come out.
+// A Case is one example: what to calculate and what should come out.
 type Case struct {
 	ID     string
 	Calc   string
 	Tol    float64
 	Source string
+	// Rests is what the wanted value rests on, "" where the case does not say.
+	Rests Evidence
 
 	in, want node
 	raw      json.RawMessage // want as written
@@ -32,6 +34,7 @@ type Result struct {
 	Want   json.RawMessage `json:"want"`  // as written
 	Error  *string         `json:"error"` // why the input was refused, or the line is no case
 	Source string          `json:"-"`
+	Rests  Evidence        `json:"-"`
 	// Differs says what did not agree, "" when the case passed.
 	Differs string `json:"-"`
 }
@@ -68,6 +71,12 @@ func ParseCase(line []byte) (Case, error) {
 	if e, ok := c.want.get("error"); ok && e.kind != boolean {
 		f.add("want.error", e.shown(), "true or false")
 	}
+	verified := ""
+	if v, ok := root.get("verified"); ok && v.kind == text { // of any other kind it is a field like others, ignored
+		verified = v.text
+	}
+	refusal, _ := c.want.get("error")
+	c.Rests = evidence(verified, c.Source, refusal.text == "true")
 	c.raw = rawWant(line)
 	return c, f.err()
 }
@@ -89,7 +98,7 @@ func rawWant(line []byte) json.RawMessage {
 func Run(c Case) Result { return run(c, maxWork) }
 
 func run(c Case, work float64) Result {
-	r := Result{ID: c.ID, Calc: c.Calc, Source: c.Source, Want: c.raw, Got: json.RawMessage("null")}
+	r := Result{ID: c.ID, Calc: c.Calc, Source: c.Source, Rests: c.Rests, Want: c.raw, Got: json.RawMessage("null")}
 	got, err := calculate(c, work)
 	refusal, _ := c.want.get("error")
 	if err != nil {
