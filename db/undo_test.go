@@ -1,7 +1,6 @@
 package db_test
 
 import (
-	"strings"
 	"testing"
 	"time"
 
@@ -62,7 +61,10 @@ func TestLateUndoOfACountThatFound(t *testing.T) {
 	counted, err := s.CountPart(t.Context(), wrong, "T-D08", "FNS-10", 0)
 	require.NoError(t, err)
 	require.NotEmpty(t, counted.Warnings)
-	require.Contains(t, counted.Warnings[0], "booked as found")
+	require.Equal(t, []string{"T-D08 has given 3 of FNS-10 more since than it held: booked as found, count it again"}, counted.Warnings)
+	found := counted.Entries[len(counted.Entries)-1].ID.String()
+	_, err = s.Undo(t.Context(), at(0), found)
+	require.ErrorContains(t, err, found+" is what "+wrong.ID.String()+" booked, expected that record")
 	_, err = s.CountPart(t.Context(), at(2*time.Hour), "T-D08", "FNS-10", 4)
 	require.NoError(t, err)
 	_, err = s.Undo(t.Context(), at(4*time.Hour), wrong.ID.String())
@@ -72,8 +74,8 @@ func TestLateUndoOfACountThatFound(t *testing.T) {
 }
 
 // A job or a move arrives late, after the pieces it took went elsewhere: they are booked as
-// found. Taken back, now or at a time before they were found, it left nothing short, and the
-// drawer holds what it held before.
+// found, in the same record. Taken back, now or late, it left nothing short, and the drawer
+// holds what it held before.
 func TestUndoOfALateRecordThatFound(t *testing.T) {
 	t.Parallel()
 	for name, record := range map[string]func(*db.Store, db.Act) (db.Recorded, error){
@@ -92,13 +94,13 @@ func TestUndoOfALateRecordThatFound(t *testing.T) {
 				s := demoStore(t)
 				at := actAt(t, s)
 				have := held(t, s, "FNS-10", "T-D03")
-				_, err := s.MoveStock(t.Context(), db.Move{Act: at(time.Hour), Kind: "move", Part: "FNS-10", Quantity: have - 1, From: "T-D03", To: "T-D08"})
+				_, err := s.MoveStock(t.Context(), db.Move{Act: at(time.Hour), Kind: "move", Part: "FNS-10", Quantity: have - 1, From: "T-D03", To: "W-A2"})
 				require.NoError(t, err)
 				before := where(t, s, "FNS-10")
 				late := at(3 * time.Hour)
 				done, err := record(s, late)
 				require.NoError(t, err)
-				require.Contains(t, strings.Join(done.Warnings, "\n"), "FNS-10 at T-D03 would stand 2 below nothing: booked as found, count it again")
+				require.Equal(t, []string{"2 of FNS-10 taken as found: what lay in T-D03 then has gone since, count it"}, done.Warnings)
 				require.Zero(t, held(t, s, "FNS-10", "T-D03"))
 
 				_, err = s.Undo(t.Context(), at(ago), late.ID.String())
@@ -110,20 +112,23 @@ func TestUndoOfALateRecordThatFound(t *testing.T) {
 	}
 }
 
-// A late move between two drawers leaves one short behind a count of the whole truck, which
-// does not see it. Taken back late, what was found goes at its own time, the count's minute:
-// what was counted stays what was counted.
-func TestUndoOfALateMoveUnderACountOfTheTruck(t *testing.T) {
+// A late move between two drawers, of more than a later count of the whole truck has left:
+// the count stands, so the truck holds no more than was counted, and the line says why the
+// rest is found. Taken back late, all is as before.
+func TestLateMoveUnderACountOfTheTruck(t *testing.T) {
 	t.Parallel()
 	s := demoStore(t)
 	at := actAt(t, s)
-	_, err := s.CountPart(t.Context(), at(time.Hour), "truck", "FRG-40", 1)
+	count := at(time.Hour)
+	_, err := s.CountPart(t.Context(), count, "truck", "FRG-40", 1)
 	require.NoError(t, err)
 	before := where(t, s, "FRG-40")
 	late := at(3 * time.Hour)
 	done, err := s.MoveStock(t.Context(), db.Move{Act: late, Kind: "move", Part: "FRG-40", Quantity: 4, From: "T-D01", To: "T-D08"})
 	require.NoError(t, err)
-	require.Contains(t, strings.Join(done.Warnings, "\n"), "FRG-40 at T-D01 would stand 3 below nothing: booked as found, count it again")
+	require.Equal(t, []string{"3 of FRG-40 taken as found: counted at 18:00, after this"}, done.Warnings)
+	require.EqualValues(t, 0, held(t, s, "FRG-40", "T-D01"))
+	require.EqualValues(t, 1, held(t, s, "FRG-40", "T-D08"), "1 was counted in the truck")
 	readModel(t, s).requireCounts(t, 0)
 	_, err = s.Undo(t.Context(), at(2*time.Hour), late.ID.String())
 	require.NoError(t, err)
@@ -134,29 +139,23 @@ func TestUndoOfALateMoveUnderACountOfTheTruck(t *testing.T) {
 	requireSound(t, s)
 }
 
-// What a late move left short stays found where its own pieces have gone on: it is not taken
-// back at all. Nor is what was found undone by itself.
+// A late move whose own pieces have gone on is not taken back at all.
 func TestUndoOfALateMoveWhosePiecesAreGone(t *testing.T) {
 	t.Parallel()
 	s := demoStore(t)
 	at := actAt(t, s)
-	move := func(a db.Act, q units.Quantity, from, to string) db.Recorded {
+	move := func(a db.Act, q units.Quantity, from, to string) {
 		t.Helper()
-		done, err := s.MoveStock(t.Context(), db.Move{Act: a, Kind: "move", Part: "FNS-10", Quantity: q, From: from, To: to})
+		_, err := s.MoveStock(t.Context(), db.Move{Act: a, Kind: "move", Part: "FNS-10", Quantity: q, From: from, To: to})
 		require.NoError(t, err)
-		return done
 	}
 	move(at(2*time.Hour), held(t, s, "FNS-10", "T-D03")-1, "T-D03", "T-D08")
 	late := at(3 * time.Hour)
-	done := move(late, 3, "T-D03", "T-D07")
-	require.Len(t, done.Entries, 2, "the move, and what was found")
+	move(late, 3, "T-D03", "T-D07")
 	move(at(time.Hour), 1, "T-D07", "W-A2")
 	before := where(t, s, "FNS-10")
 	_, err := s.Undo(t.Context(), at(0), late.ID.String())
 	require.ErrorContains(t, err, "1 of 3 of FNS-10 in T-D07 gone, expected everything still where the record put it: count instead")
-	found := done.Entries[1].ID.String()
-	_, err = s.Undo(t.Context(), at(0), found)
-	require.ErrorContains(t, err, found+" is what "+late.ID.String()+" booked, expected that record")
 	require.Equal(t, before, where(t, s, "FNS-10"))
 	requireSound(t, s)
 }
@@ -171,7 +170,7 @@ func TestUndoOfTheLastRowOfALoadThatFound(t *testing.T) {
 	_, err := s.MoveStock(t.Context(), db.Move{Act: at(time.Hour), Kind: "move", Part: "FNS-10", Quantity: have - 1, From: "T-D03", To: "T-D08"})
 	require.NoError(t, err)
 	_, err = s.Load(t.Context(), demoWith(t, map[string]string{
-		"movements.csv": "M-9001,2027-06-05 08:00,u1,FNS-10,,,T-D03,T-D07,3,pc,move,,,,\nM-9002,2027-06-05 08:10,u1,CRW-10,,,T-D03,T-D07,1,pc,move,,,,\n",
+		"movements.csv": "M-9001,2027-06-05 08:00,u1,FNS-10,LT-0067,,T-D03,T-D07,3,pc,move,,,,\nM-9002,2027-06-05 08:10,u1,CRW-10,,,T-D03,T-D07,1,pc,move,,,,\n",
 	}), db.LoadOptions{})
 	require.NoError(t, err)
 	before := where(t, s, "FNS-10")

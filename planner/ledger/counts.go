@@ -32,11 +32,12 @@ func (p *poster) goodAt(k Key, at time.Time) bool {
 	return !limited || last >= day.At(at, p.in.Zone)
 }
 
-// scope lists the keys a count looked at, in the order in which what is missing leaves.
+// scope lists the keys a count looked at, in the order in which what is missing leaves; for
+// one that comes late those that held nothing are among them.
 func (p *poster) scope(c PastCount) []Candidate {
 	var out []Candidate
-	for _, k := range p.book.ofPart[c.Part] {
-		if p.book.at[k] != 0 && p.inScope(c, k) {
+	for _, k := range p.keysOf(c.Part) {
+		if (p.book.at[k] != 0 || p.comesLate()) && p.inScope(c, k) {
 			out = append(out, Candidate{k, p.book.at[k]})
 		}
 	}
@@ -82,8 +83,7 @@ func (p *poster) count(i int, id uuid.UUID, c planner.Count) {
 func (p *poster) differ(cause Entry, part, place string, held []Candidate, diff units.Quantity) Entry {
 	e := Entry{ID: Because(cause.ID, "difference"), Kind: cause.Kind, Person: cause.Person, At: cause.At, Reference: name(cause)}
 	if diff < 0 {
-		taken, _ := Take(held, -diff) // the book held more than was counted: all of it is there
-		for _, c := range taken {
+		for _, c := range p.missing(held, -diff) {
 			e.Moves = append(e.Moves, Move{Lot: c.Lot, Tag: c.Tag, From: c.Place, To: CountDifference, Quantity: c.Quantity})
 		}
 		return e
@@ -100,6 +100,22 @@ func (p *poster) differ(cause Entry, part, place string, held []Candidate, diff 
 		p.warn("%s: %s more of %s than the book, and no lot of it is known: not posted", name(cause), p.say(part, diff), part)
 	}
 	return e
+}
+
+// missing takes what a count did not find. Where what was there has gone since, the rest is
+// taken all the same: the count says what there was at its minute.
+func (p *poster) missing(held []Candidate, q units.Quantity) []Candidate {
+	if !p.comesLate() {
+		taken, _ := Take(held, q) // the book held more than was counted: all of it is there
+		return taken
+	}
+	d := p.drawTo(CountDifference)
+	q = d.from(held, q)
+	for _, c := range held {
+		d.left[c.Key] = c.Quantity - d.of(c.Key)
+	}
+	d.from(held, q)
+	return d.taken
 }
 
 func name(e Entry) string {
@@ -306,7 +322,7 @@ func (p *poster) guardPresent() {
 	for _, k := range below {
 		q := -p.book.at[k]
 		part := p.Lots[k.Lot].Part
-		p.warn("%s at %s would stand %s below nothing: booked as found, count it again", part, k.Place, p.say(part, q))
+		p.warn("%s has given %s of %s more since than it held: booked as found, count it again", k.Place, p.say(part, q), part)
 		p.post(Entry{ID: FoundID(cause.ID, k), Kind: "count", At: at, Reference: name(cause),
 			Moves: []Move{{Lot: k.Lot, Tag: k.Tag, From: CountDifference, To: k.Place, Quantity: q}}})
 	}

@@ -1,7 +1,7 @@
 package ledger
 
 import (
-	"fmt"
+	"cmp"
 
 	"github.com/google/uuid"
 
@@ -10,7 +10,13 @@ import (
 	"roundkit/planner/units"
 )
 
-func rowName(sheet string, i int) string { return fmt.Sprintf("%s row %d", sheet, i+1) }
+// inSheet names a row of a workbook before what is said of it; a person has the record in hand.
+func (p *poster) inSheet(row string) string {
+	if p.in.Live {
+		return ""
+	}
+	return row + ": "
+}
 
 // job posts a job: the parts its rows name, or the usual where it has none.
 func (p *poster) job(i int, id uuid.UUID, j planner.Job) {
@@ -100,7 +106,7 @@ func (p *poster) use(sheet string, i int, part string, q units.Quantity, to stri
 		}
 	}
 	on := day.At(j.DoneAt, p.in.Zone)
-	taken, missing := Take(p.candidates(part, roots, home, on), q)
+	taken, missing, why := p.take(part, roots, home, j.DoneAt, to, q)
 	var moves []Move
 	for _, c := range taken {
 		moves = append(moves, Move{Lot: c.Lot, Tag: c.Tag, From: c.Place, To: to, Quantity: c.Quantity})
@@ -115,7 +121,8 @@ func (p *poster) use(sheet string, i int, part string, q units.Quantity, to stri
 			return nil
 		}
 		moves = append(moves, Move{Lot: lot, From: CountDifference, To: to, Quantity: missing})
-		p.warn("job %s: %s of %s was not in the book where the job was done: taken as found, count it", j.Code, p.say(part, missing), part)
+		p.warn("%s%s of %s %s", p.inSheet("job "+j.Code), p.say(part, missing), part,
+			cmp.Or(why, "was not in the book where the job was done: taken as found, count it"))
 	}
 	return moves
 }

@@ -91,6 +91,8 @@ type poster struct {
 	roundsOf map[string]planner.Round
 	moveRows map[string][]int // count or weighing code -> its difference movements in the sheet
 	counted  []PastCount      // counts posted so far
+	moves    []PastMove       // what the ledger holds behind the record in hand
+	counts   []PastCount      // likewise
 	out      Result
 	problems []Problem
 }
@@ -106,37 +108,40 @@ func Post(in Input) (Result, []Problem) {
 	slices.SortStableFunc(events, func(a, b event) int {
 		return cmp.Or(a.at.Compare(b.at), cmp.Compare(a.rank, b.rank), cmp.Compare(a.n, b.n))
 	})
-	moves, counts := in.Past.Moves, in.Past.Counts
-	// old records first within a minute: they arrived first
-	catchUp := func(until time.Time, all bool) {
-		for len(moves) > 0 || len(counts) > 0 {
-			if len(counts) == 0 || len(moves) > 0 && !moves[0].At.After(counts[0].At) {
-				if !all && moves[0].At.After(until) {
-					return
-				}
-				m := moves[0]
-				p.book.move(Move{Lot: m.Lot, Tag: m.Tag, From: m.From, To: m.To, Quantity: m.Quantity})
-				if m.To == Used && p.book.kept(m.From) {
-					p.lastUsed[[2]string{m.From, p.Lots[m.Lot].Part}] = m.Lot
-				}
-				moves = moves[1:]
-				continue
-			}
-			if !all && counts[0].At.After(until) {
-				return
-			}
-			p.meetCount(counts[0])
-			counts = counts[1:]
-		}
-	}
+	p.moves, p.counts = in.Past.Moves, in.Past.Counts
 	for _, e := range events {
-		catchUp(e.at, false)
+		p.catchUp(e.at, false)
 		e.post(p)
 	}
-	catchUp(time.Time{}, true)
+	p.catchUp(time.Time{}, true)
 	p.guardTags()
 	p.guardPresent()
 	return p.out, p.problems
+}
+
+// catchUp passes what the ledger already holds until a time, or all of it: old records
+// first within a minute, they arrived first.
+func (p *poster) catchUp(until time.Time, all bool) {
+	for p.comesLate() {
+		if len(p.counts) == 0 || len(p.moves) > 0 && !p.moves[0].At.After(p.counts[0].At) {
+			m := p.moves[0]
+			if !all && m.At.After(until) {
+				return
+			}
+			p.book.move(Move{Lot: m.Lot, Tag: m.Tag, From: m.From, To: m.To, Quantity: m.Quantity})
+			if m.To == Used && p.book.kept(m.From) {
+				p.lastUsed[[2]string{m.From, p.Lots[m.Lot].Part}] = m.Lot
+			}
+			p.moves = p.moves[1:]
+			continue
+		}
+		c := p.counts[0]
+		if !all && c.At.After(until) {
+			return
+		}
+		p.meetCount(c)
+		p.counts = p.counts[1:]
+	}
 }
 
 func newPoster(in Input) *poster {
@@ -266,13 +271,40 @@ func received(l planner.Lot) day.Day {
 	return *l.ReceivedOn
 }
 
-// candidates are the balances of a part at the roots or below them, in the order a use
-// takes them: its home first, then the places by code.
-func (p *poster) candidates(part string, roots []string, home string, on day.Day) []Candidate {
+// take chooses what a record takes of a part at the roots and below them, and returns what
+// was not there, with the reason where there is more to say than that.
+func (p *poster) take(part string, roots []string, home string, at time.Time, to string, want units.Quantity) (taken []Candidate, missing units.Quantity, why string) {
+	places := p.candidates(part, roots, home, day.At(at, p.in.Zone))
+	if !p.comesLate() {
+		taken, missing = Take(slices.Concat(places...), want)
+		return taken, missing, ""
+	}
+	d, missing := p.drawTo(to), want
+	for _, place := range places { // each for what it held then
+		var held units.Quantity
+		for _, c := range place {
+			held += c.Quantity
+		}
+		share := min(missing, max(0, held))
+		missing -= share - d.from(place, share)
+	}
+	for _, place := range places {
+		missing = d.from(place, missing)
+	}
+	if missing > 0 {
+		why = p.whyFound(places, cmp.Or(home, strings.Join(roots, ", ")), at, want)
+	}
+	return d.taken, missing, why
+}
+
+// candidates are the balances of a part at the roots or below them, place by place in the
+// order in which a use takes them: its home first, then the places by code. For a record
+// that comes late those that hold nothing are among them.
+func (p *poster) candidates(part string, roots []string, home string, on day.Day) (all [][]Candidate) {
 	byPlace := map[string][]Candidate{}
 	var places []string
-	for _, k := range p.book.ofPart[part] {
-		if p.book.at[k] <= 0 || !slices.ContainsFunc(roots, func(r string) bool { return p.Within(k.Place, r) }) {
+	for _, k := range p.keysOf(part) {
+		if p.book.at[k] <= 0 && !p.comesLate() || !slices.ContainsFunc(roots, func(r string) bool { return p.Within(k.Place, r) }) {
 			continue
 		}
 		if byPlace[k.Place] == nil {
@@ -289,10 +321,9 @@ func (p *poster) candidates(part string, roots []string, home string, on day.Day
 		}
 		return cmp.Compare(a, b)
 	})
-	var all []Candidate
 	for _, pl := range places {
 		p.Order(on, byPlace[pl])
-		all = append(all, byPlace[pl]...)
+		all = append(all, byPlace[pl])
 	}
 	return all
 }

@@ -1,6 +1,8 @@
 package ledger
 
 import (
+	"cmp"
+	"fmt"
 	"time"
 
 	"github.com/google/uuid"
@@ -115,7 +117,7 @@ func (p *poster) explicit(sheet string, i int, part, lot, tag, from, to string, 
 		return []Move{{Lot: lot, Tag: tag, From: from, To: to, Quantity: q}}
 	}
 	var taken []Candidate
-	missing := q
+	missing, why := q, ""
 	if lot != "" {
 		k := Key{lot, tag, from}
 		taken, missing = Take([]Candidate{{k, max(0, p.book.at[k])}}, q)
@@ -123,7 +125,7 @@ func (p *poster) explicit(sheet string, i int, part, lot, tag, from, to string, 
 			taken, missing = []Candidate{{k, q}}, 0 // only the present is guarded
 		}
 	} else {
-		taken, missing = Take(p.candidates(part, []string{from}, from, on), q)
+		taken, missing, why = p.take(part, []string{from}, from, at, to, q)
 	}
 	var moves []Move
 	for _, c := range taken {
@@ -143,7 +145,8 @@ func (p *poster) explicit(sheet string, i int, part, lot, tag, from, to string, 
 			}
 		}
 		moves = append(moves, Move{Lot: lot, Tag: tag, From: CountDifference, To: to, Quantity: missing})
-		p.warn("%s: %s of %s at %s was not in the book: taken as found, count it", rowName(sheet, i), p.say(part, missing), part, from)
+		p.warn("%s%s of %s %s", p.inSheet(fmt.Sprintf("%s row %d", sheet, i+1)), p.say(part, missing), part,
+			cmp.Or(why, fmt.Sprintf("was not in the book at %s: taken as found, count it", from)))
 	}
 	return moves
 }

@@ -144,9 +144,7 @@ func (r *Recording) Answer(done db.Recorded, notes ...string) answer.Recorded {
 
 // doubts are the warnings of a record, likely doubles among them, and which those are.
 func (r *Recording) doubts(done db.Recorded) (warnings []string, ids []uuid.UUID) {
-	for _, w := range done.Warnings { // it is the record in hand: its id says nothing to anybody
-		warnings = append(warnings, strings.ReplaceAll(w, "job "+done.ID.String()+": ", ""))
-	}
+	warnings = slices.Clone(done.Warnings)
 	for _, d := range done.Doubles {
 		ids = append(ids, d.ID)
 		by := d.Person
