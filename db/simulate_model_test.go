@@ -3,7 +3,6 @@ package db_test
 import (
 	"cmp"
 	"fmt"
-	"maps"
 	"slices"
 	"testing"
 	"time"
@@ -72,12 +71,13 @@ type simModel struct {
 	undoneBy  map[uuid.UUID]*simEntry
 	part      map[string]string // lot -> part
 	held      map[[2]string]units.Quantity
+	lots      map[simKey]units.Quantity
 }
 
 func readModel(t *testing.T, s *db.Store) *simModel {
 	t.Helper()
 	m := &simModel{entries: map[uuid.UUID]*simEntry{}, unclaimed: map[uuid.UUID]bool{}, undoneBy: map[uuid.UUID]*simEntry{},
-		part: map[string]string{}, held: map[[2]string]units.Quantity{}}
+		part: map[string]string{}, held: map[[2]string]units.Quantity{}, lots: map[simKey]units.Quantity{}}
 	rows, err := s.Pool().Query(t.Context(), `SELECT e.id, coalesce(e.undoes, '00000000-0000-0000-0000-000000000000'), e.kind, e.reference, e.happened_at, s.seq,
 			coalesce(p.code, ''), coalesce(q.code, ''), coalesce(c.counted, 0)
 		FROM entry AS e JOIN entry_seq AS s ON s.entry_id = e.id LEFT JOIN count_line AS c ON c.entry_id = e.id AND c.lot_id IS NULL
@@ -108,14 +108,16 @@ func readModel(t *testing.T, s *db.Store) *simModel {
 		}
 	}
 	require.NoError(t, rows.Err())
-	rows, err = s.Pool().Query(t.Context(), `SELECT q.code, p.code, sum(b.quantity)::bigint FROM balance AS b JOIN lot AS l ON l.id = b.lot_id
-		JOIN part AS q ON q.id = l.part_id JOIN place AS p ON p.id = b.place_id WHERE b.kept GROUP BY 1, 2`)
+	rows, err = s.Pool().Query(t.Context(), `SELECT q.code, l.code, p.code, b.quantity FROM balance AS b JOIN lot AS l ON l.id = b.lot_id
+		JOIN part AS q ON q.id = l.part_id JOIN place AS p ON p.id = b.place_id WHERE b.kept`)
 	require.NoError(t, err)
 	for rows.Next() {
-		var key [2]string
+		var part string
+		var k simKey
 		var q units.Quantity
-		require.NoError(t, rows.Scan(&key[0], &key[1], &q))
-		m.held[key] = q
+		require.NoError(t, rows.Scan(&part, &k.lot, &k.place, &q))
+		m.held[[2]string{part, k.place}] += q
+		m.lots[k] += q
 	}
 	require.NoError(t, rows.Err())
 	for id, e := range m.entries {
@@ -275,11 +277,19 @@ func (m *simModel) story(before *simModel, part string, places []string) string 
 			all = append(all, e)
 		}
 	}
+	return m.tell(all, func(e *simEntry) string { return fmt.Sprintf("%+d", m.delta(e, part, places)) })
+}
+
+// tale tells of entries with all their movements.
+func (m *simModel) tale(entries []*simEntry) string {
+	return m.tell(slices.Clone(entries), func(e *simEntry) string { return fmt.Sprint(e.moves) })
+}
+
+func (m *simModel) tell(all []*simEntry, did func(*simEntry) string) string {
 	slices.SortFunc(all, (*simEntry).compare)
 	out := ""
 	for _, e := range all {
-		short := e.id.String()[:4]
-		out += fmt.Sprintf("\n%s %3d %s %-8s %+d", e.at.UTC().Format("02 15:04:05.000000"), e.seq, short, e.kind, m.delta(e, part, places))
+		out += fmt.Sprintf("\n%s %3d %s %-8s %s", e.at.UTC().Format("02 15:04:05.000000"), e.seq, e.id.String()[:4], e.kind, did(e))
 		if e.place != "" {
 			out += fmt.Sprintf(" counted %d", e.counted)
 		}
@@ -296,48 +306,125 @@ func (m *simModel) story(before *simModel, part string, places []string) string 
 	return out
 }
 
-// requireFound: a job that is recorded in the order of time finds something only where the
-// truck has no more of it. The choice is made before the locks are taken, so that one made
-// from stock that is no longer true would show here.
-func (m *simModel) requireFound(t *testing.T, before *simModel, seed uint64) {
+// simKey is where a part lies, lot by lot; the simulated parts have no tags.
+type simKey struct{ lot, place string }
+
+// requireTaken: what a job or a move takes is there when it is recorded, lot by lot: now, or
+// if it comes late and a count behind it saw the place, when that count began. It finds
+// something only where the part has run out there as a whole. The choice is made before the
+// locks are taken, so that one made from stock that is no longer true would show here too.
+func (m *simModel) requireTaken(t *testing.T, before *simModel, seed uint64) {
 	t.Helper()
 	var all []*simEntry
-	found := map[uuid.UUID][]*simEntry{}
-	for id, e := range m.entries {
-		if before.entries[id] != nil {
-			continue
-		}
+	for _, e := range m.entries {
 		all = append(all, e)
 		if cause := m.foundFor(e); cause != nil {
-			found[cause.id] = append(found[cause.id], e)
+			require.NotContains(t, []string{"job", "move"}, cause.kind, "seed %d: %s left something short that it need not have taken", seed, cause.id)
 		}
 	}
 	slices.SortFunc(all, func(a, b *simEntry) int { return cmp.Compare(a.seq, b.seq) })
-	held, last := maps.Clone(before.held), map[string]time.Time{}
-	for _, e := range all {
-		late := false
-		for _, v := range e.moves {
-			part := m.part[v.Lot]
-			late = late || e.at.Before(last[part])
-			held[[2]string{part, v.From}] -= v.Quantity
-			held[[2]string{part, v.To}] += v.Quantity
-			last[part] = latest(last[part], e.at)
-		}
-		if e.part != "" {
-			last[e.part] = latest(last[e.part], e.at)
-		}
-		if e.kind != "job" || late {
-			continue
-		}
-		for _, f := range found[e.id] {
-			part := m.part[f.moves[0].Lot]
-			var left units.Quantity
-			for _, place := range below("truck") {
-				left += held[[2]string{part, place}]
+	for _, p := range simulatedParts {
+		var known []*simEntry // so far, of the part
+		for _, e := range all {
+			if before.entries[e.id] != nil || e.part != p.code && !slices.ContainsFunc(e.moves, func(v simMove) bool { return m.part[v.Lot] == p.code }) {
+				continue
 			}
-			require.Zero(t, left, "seed %d: job %s found %s, though the truck has more of it%s", seed, e.id, part, m.story(before, part, below("truck")))
+			if e.kind == "job" || e.kind == "move" {
+				m.requireTakenBy(t, e, p.code, before.lots, known, seed)
+			}
+			known = append(known, e)
 		}
 	}
+}
+
+func (m *simModel) requireTakenBy(t *testing.T, e *simEntry, part string, start map[simKey]units.Quantity, known []*simEntry, seed uint64) {
+	t.Helper()
+	taken, found, to := map[simKey]units.Quantity{}, units.Quantity(0), ""
+	for _, v := range e.moves {
+		if m.part[v.Lot] != part {
+			continue
+		}
+		to = v.To
+		if v.From == ledger.CountDifference {
+			found += v.Quantity
+		} else {
+			taken[simKey{v.Lot, v.From}] += v.Quantity
+		}
+	}
+	places := below("truck")
+	if e.kind == "move" { // between the drawer and the other one
+		places = []string{"T-D08"}
+		if to == "T-D08" {
+			places = []string{drawerOf(part)}
+		}
+	}
+	var left units.Quantity
+	for lot, of := range m.part {
+		for _, place := range places {
+			if of != part {
+				continue
+			}
+			k := simKey{lot, place}
+			can := max(0, m.canGive(e, k, to, start, known))
+			if taken[k] > can {
+				require.Fail(t, "takes what has gone since", "seed %d: %s %s takes %d of %v, which can give %d%s", seed, e.kind, e.id, taken[k], k, can, m.tale(known))
+			}
+			left += can - taken[k]
+			delete(taken, k)
+		}
+	}
+	require.Empty(t, taken, "seed %d: %s %s takes elsewhere", seed, e.kind, e.id)
+	if found > 0 && left > 0 {
+		require.Fail(t, "finds what is there", "seed %d: %s %s found %d of %s, though there are %d more%s", seed, e.kind, e.id, found, part, left, m.tale(known))
+	}
+}
+
+// canGive is what a lot at a place can give to an entry, of what was known when it was recorded.
+func (m *simModel) canGive(e *simEntry, k simKey, to string, start map[simKey]units.Quantity, known []*simEntry) units.Quantity {
+	var counts []*simEntry
+	for _, c := range known {
+		undo := m.undoneBy[c.id]
+		if c.kind == "count" && c.place != "" && c.at.After(e.at) && (undo == nil || undo.seq > e.seq) {
+			counts = append(counts, c)
+		}
+	}
+	slices.SortFunc(counts, (*simEntry).compare)
+	var until *simEntry // the count that saw it go, but not arrive
+	arrives := to
+	for _, c := range counts {
+		from, in := slices.Contains(below(c.place), k.place), slices.Contains(below(c.place), arrives)
+		if from && !in {
+			until = c
+			break
+		}
+		if in && !from {
+			arrives = ""
+		}
+	}
+	have := start[k]
+	for _, x := range known {
+		if until != nil && !x.at.Before(until.at) {
+			continue
+		}
+		for _, v := range x.moves {
+			if v.Lot == k.lot && v.To == k.place {
+				have += v.Quantity
+			}
+			if v.Lot == k.lot && v.From == k.place {
+				have -= v.Quantity
+			}
+		}
+	}
+	return have
+}
+
+func drawerOf(part string) string {
+	for _, p := range simulatedParts {
+		if p.code == part {
+			return p.drawer
+		}
+	}
+	return ""
 }
 
 func latest(a, b time.Time) time.Time {

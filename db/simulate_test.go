@@ -180,7 +180,7 @@ func simulate(t *testing.T, sim *simulation) {
 	require.Empty(t, m.unclaimed, "seed %d: records nobody was told of", seed)
 	m.requireBalances(t, before, seed)
 	m.requireCounts(t, seed)
-	m.requireFound(t, before, seed)
+	m.requireTaken(t, before, seed)
 	require.Greater(t, len(sim.acked), sim.ops/2)
 }
 
