@@ -73,6 +73,14 @@ func (b *Bench) Long(m Meaning) []string {
 	return out
 }
 
+// Fork says which fork, shock or bike a code is.
+func (b *Bench) Fork(code string) string {
+	if e, s := b.forks.match(code).best(); s == exact {
+		return b.forks.all[e[0]].says
+	}
+	return code
+}
+
 // said is an amount to the last base unit: "OIL-B68=49.312 ml".
 func (b *Bench) said(u ledger.Amount) string {
 	unit := units.PC
@@ -138,9 +146,8 @@ func (b *Bench) sayJob(m Meaning, list func([]ledger.Amount) string) []string {
 	text := m.Service
 	if m.Assembly != "" {
 		text += " on " + m.Assembly
-		if e, s := b.forks.match(m.Assembly).best(); s == exact {
-			text = m.Service + " on " + strings.Replace(b.forks.all[e[0]].says, ",", " (", 1) + ")"
-			text = strings.Replace(text, " ( ", " (", 1)
+		if code, more, ok := strings.Cut(b.Fork(m.Assembly), ", "); ok {
+			text = m.Service + " on " + code + " (" + more + ")"
 		}
 	}
 	out := []string{text}

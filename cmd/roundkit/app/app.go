@@ -24,6 +24,7 @@ import (
 	"roundkit/cmd/roundkit/frame"
 	"roundkit/cmd/roundkit/job"
 	"roundkit/cmd/roundkit/labels"
+	"roundkit/cmd/roundkit/line"
 	"roundkit/cmd/roundkit/month"
 	"roundkit/cmd/roundkit/need"
 	"roundkit/cmd/roundkit/oil"
@@ -47,6 +48,7 @@ func commands(env *frame.Env) []*cli.Command {
 		demo.Command(env),
 		book.Command(env),
 		stock.Command(env),
+		line.Command(env, func(ctx context.Context, args []string) error { return run(ctx, env, args) }),
 		job.Command(env),
 		cameback.Command(env),
 		difference.Command(env),
@@ -72,7 +74,7 @@ func commands(env *frame.Env) []*cli.Command {
 		version.Command(env),
 	}
 	// what happens to stock stands behind the jobs
-	const behind = 4
+	const behind = 5
 	return slices.Insert(all, behind, stores.Commands(env)...)
 }
 

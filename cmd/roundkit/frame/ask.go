@@ -2,6 +2,7 @@ package frame
 
 import (
 	"bufio"
+	"errors"
 	"fmt"
 	"io"
 	"strings"
@@ -12,8 +13,12 @@ import (
 // Asks reports whether a person can be asked: one sees the question and can type.
 func (e *Env) Asks() bool { return e.InTerminal && e.ErrTerminal }
 
+// ErrStopped ends a command whose person stopped it before anything was recorded.
+var ErrStopped = errors.New("stopped, nothing recorded")
+
 // Ask puts a question on the standard error, where answers of the program never go, and
-// returns the line typed; "" at the end of the input. Ask only where Asks.
+// returns the line typed. The end of the input is ErrStopped: it answers nothing. Ask only
+// where Asks.
 func (e *Env) Ask(format string, args ...any) (string, error) {
 	fmt.Fprint(e.Err, term.Clean(fmt.Sprintf(format, args...))+" ")
 	if e.lines == nil {
@@ -22,7 +27,9 @@ func (e *Env) Ask(format string, args ...any) (string, error) {
 	line, err := e.lines.ReadString('\n')
 	if err == io.EOF {
 		fmt.Fprintln(e.Err)
-		err = nil
+		if err = nil; line == "" {
+			err = ErrStopped
+		}
 	}
 	return strings.TrimSpace(line), err
 }

@@ -7,6 +7,7 @@ import (
 	"strconv"
 	"time"
 
+	"roundkit/db"
 	"roundkit/reports/term"
 )
 
@@ -28,7 +29,8 @@ type Env struct {
 	// Now is the computer's clock.
 	Now func() time.Time
 
-	lines *bufio.Reader // of In, once somebody was asked
+	lines  *bufio.Reader // of In, once somebody was asked
+	handed *db.Store     // open, for the next command that opens it
 }
 
 // Variable returns an environment variable, "" where it is not set.

@@ -41,7 +41,7 @@ func Flags(names ...Common) []cli.Flag {
 		At:         "a `PLACE`, and all that is below it",
 		By:         "the `PERSON` who did it; without it ROUNDKIT_PERSON",
 		When:       "the `TIME` it was done, such as \"2027-06-05 10:12\"; without it now",
-		Database:   "the `NAME` of the database",
+		Database:   "the `NAME` of the database; without it ROUNDKIT_DB",
 		JSON:       "print JSON, for machines",
 		Out:        "write to `FILE`",
 		AsOf:       "what was known at the end of `DATE`, such as 2027-06-05",

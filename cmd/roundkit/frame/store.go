@@ -1,6 +1,7 @@
 package frame
 
 import (
+	"cmp"
 	"context"
 	"time"
 
@@ -10,20 +11,28 @@ import (
 )
 
 // Cluster returns where the database is to be: DATABASE_URL and ROUNDKIT_HOME as the
-// environment has them, and the name given with --db.
+// environment has them, and the name given with --db, else in ROUNDKIT_DB.
 func (e *Env) Cluster(o Options) cluster.Options {
 	return cluster.Options{
 		URL:      e.Variable("DATABASE_URL"),
 		Home:     e.Variable("ROUNDKIT_HOME"),
-		Database: o.Database,
+		Database: cmp.Or(o.Database, e.Variable("ROUNDKIT_DB")),
 	}
 }
 
 // OpenStore opens the database, starting and making what is not there yet. The caller
 // closes it.
 func (e *Env) OpenStore(ctx context.Context, o Options) (*db.Store, error) {
+	if store := e.handed; store != nil {
+		e.handed = nil
+		return store, nil
+	}
 	return db.Open(ctx, e.Cluster(o), e.Backups())
 }
+
+// Hand gives an open store to the command that runs next, on the same database: what a
+// line means is read and recorded through one.
+func (e *Env) Hand(store *db.Store) { e.handed = store }
 
 // SeasonView is what a question is asked of: the season as known on a day.
 type SeasonView struct {
