@@ -12,6 +12,7 @@ import (
 	"syscall"
 	"time"
 
+	"github.com/adrg/xdg"
 	"golang.org/x/term"
 
 	"roundkit/cmd/roundkit/app"
@@ -41,6 +42,7 @@ func run() int {
 		ErrTerminal:     term.IsTerminal(int(os.Stderr.Fd())),
 		InTerminal:      term.IsTerminal(int(os.Stdin.Fd())),
 		TerminalColumns: columns,
+		DataHome:        xdg.DataHome,
 		Lookup:          os.LookupEnv,
 		Now:             time.Now,
 	}, os.Args[1:])

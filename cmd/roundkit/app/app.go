@@ -94,7 +94,7 @@ func Run(ctx context.Context, env frame.Env, args []string) int {
 func run(ctx context.Context, env *frame.Env, args []string) error {
 	all := commands(env)
 	if len(args) > 0 && args[0] == completion.Word {
-		for _, name := range frame.Candidates(all, args[1:]) {
+		for _, name := range env.Complete(all, args[1:]) {
 			fmt.Fprintln(env.Out, name)
 		}
 		return nil
@@ -114,6 +114,7 @@ func run(ctx context.Context, env *frame.Env, args []string) error {
 	case line.Help:
 		return frame.PrintHelp(env.Out, env.Look(), line.Path, line.Command)
 	}
+	env.FoldNames(ctx, &line)
 	return parser(env, all).RunContext(ctx, append([]string{"roundkit"}, line.Args()...))
 }
 

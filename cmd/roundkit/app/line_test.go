@@ -120,3 +120,48 @@ func TestDatabaseByVariable(t *testing.T) {
 	require.Equal(t, "demo", env.Cluster(frame.Options{}).Database)
 	require.Equal(t, "mine", env.Cluster(frame.Options{Database: "mine"}).Database)
 }
+
+// Names take any case everywhere; what is not known in any case is refused with a near one.
+// The file that shells complete from follows the database.
+func TestNamesInAnyCase(t *testing.T) {
+	t.Parallel()
+	url, home := seasonURL(t, nil), t.TempDir()
+	line := func(status int, words ...string) (string, string) {
+		t.Helper()
+		env, out, errs := terminal(map[string]string{"DATABASE_URL": url, "NO_COLOR": "1", "ROUNDKIT_PERSON": "u3", "ROUNDKIT_HOME": home})
+		env.OutTerminal, env.TerminalColumns = false, 0
+		require.Equal(t, status, Run(t.Context(), env, words), "%v: %s", words, errs)
+		return out.String(), errs.String()
+	}
+	before, _ := line(frame.Done, "complete-words", "stock", "--at", "")
+	require.Empty(t, before, "no file yet")
+	for _, pair := range [][2]string{
+		{"stock --at TRUCK", "stock --at truck"},
+		{"forecast --trip tr-alp --at Truck", "forecast --trip TR-ALP --at truck"},
+		{"explain wip-40 --round kar", "explain WIP-40 --round KAR"},
+		{"job list --service lls --on f03", "job list --service LLS --on F03"},
+		{"stock history crw-10", "stock history CRW-10"},
+	} {
+		a, _ := line(frame.Done, append(strings.Fields(pair[0]), "--json")...)
+		b, _ := line(frame.Done, append(strings.Fields(pair[1]), "--json")...)
+		require.Equal(t, b, a, pair[0])
+	}
+	line(frame.Done, "job", "log", "lls", "--on", "f03", "--used", "wip-40=2", "--not", "glv-nit", "--by", "U1")
+	line(frame.Done, "count", "t-d03", "crw-10=20")
+	_, errs := line(frame.Refused, "count", "t-d33", "crw-10=20")
+	require.Contains(t, errs, "did you mean T-D03?")
+
+	words := func(typed ...string) []string {
+		out, errs := line(frame.Done, append([]string{"complete-words"}, typed...)...)
+		require.Empty(t, errs)
+		return strings.Fields(out)
+	}
+	require.Equal(t, []string{"TR-ALP"}, words("pack", "tr-a"))
+	require.Equal(t, []string{"LLS"}, words("job", "log", "l"))
+	require.Equal(t, []string{"F01", "F02", "F03", "F04", "F05", "F06", "F07", "F08"}, words("job", "log", "LLS", "--on", "f0"))
+	require.NotContains(t, words("weigh", "b-9"), "B-999")
+	line(frame.Done, "receive", "OIL-B68", "1000", "--to", "W-A3")
+	line(frame.Done, "tag", "new", "B-999", "OIL-B68", "--from", "W-A3", "--tare", "92")
+	line(frame.Done, "stock", "--at", "truck")
+	require.Equal(t, []string{"B-999"}, words("weigh", "b-9"))
+}

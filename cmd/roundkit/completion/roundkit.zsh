@@ -4,7 +4,7 @@ _roundkit() {
 	local -a found
 	found=(${(f)"$(roundkit complete-words "${(@)words[2,CURRENT]}" 2>/dev/null)"})
 	if (( ${#found} )); then
-		compadd -- $found
+		compadd -M 'm:{a-zA-Z}={A-Za-z}' -- $found
 	else
 		_files
 	fi

@@ -24,6 +24,8 @@ type Env struct {
 	// TerminalColumns is the width of the terminal, 0 where it is not known.
 	TerminalColumns int
 
+	// DataHome is the system's folder for the data of programs, "" where there is none.
+	DataHome string
 	// Lookup reads an environment variable.
 	Lookup func(name string) (string, bool)
 	// Now is the computer's clock.

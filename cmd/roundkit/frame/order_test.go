@@ -169,7 +169,7 @@ func TestCandidates(t *testing.T) {
 	for name, test := range tests {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
-			require.Equal(t, test.want, append([]string(nil), Candidates(someCommands(), test.words)...))
+			require.Equal(t, test.want, append([]string(nil), Candidates(someCommands(), test.words, Names{})...))
 		})
 	}
 }

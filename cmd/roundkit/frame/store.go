@@ -27,7 +27,11 @@ func (e *Env) OpenStore(ctx context.Context, o Options) (*db.Store, error) {
 		e.handed = nil
 		return store, nil
 	}
-	return db.Open(ctx, e.Cluster(o), e.Backups())
+	store, err := db.Open(ctx, e.Cluster(o), e.Backups())
+	if err == nil {
+		e.keepNames(ctx, store, o.Database)
+	}
+	return store, err
 }
 
 // Hand gives an open store to the command that runs next, on the same database: what a
