@@ -12,6 +12,7 @@ import (
 	"roundkit/db/sqlcgen"
 	"roundkit/planner"
 	"roundkit/planner/day"
+	"roundkit/planner/ledger"
 )
 
 // seasonRow is a season with its id in the database.
@@ -135,22 +136,29 @@ func readHistory(ctx context.Context, q *sqlcgen.Queries, season int32, h *plann
 	return err
 }
 
-// latestStock keeps of each stock row what it was last corrected to, at its first place.
+// latestStock keeps of each stock row what it was last corrected to, at its first place and
+// with the number of its first arrival.
 func latestStock(rows []planner.StockRow) []planner.StockRow {
 	type key struct {
 		place, part, lot, tag string
 		at                    time.Time
 	}
-	at := make(map[key]int, len(rows))
+	at, latest := make(map[key]int, len(rows)), make([]int, 0, len(rows))
 	kept := rows[:0]
 	for _, r := range rows {
 		k := key{r.Place, r.Part, r.Lot, r.Tag, r.CountedAt.UTC()}
-		if i, ok := at[k]; ok {
-			kept[i].Quantity = r.Quantity
+		i, ok := at[k]
+		if !ok {
+			at[k] = len(kept)
+			kept, latest = append(kept, r), append(latest, *r.Arrival)
 			continue
 		}
-		at[k] = len(kept)
-		kept = append(kept, r)
+		if *r.Arrival > latest[i] {
+			kept[i].Quantity, latest[i] = r.Quantity, *r.Arrival
+		}
+		if *r.Arrival < *kept[i].Arrival {
+			kept[i].Arrival = r.Arrival
+		}
 	}
 	return kept
 }
@@ -187,8 +195,17 @@ func (s *Store) Book(ctx context.Context, code string) (b *planner.Book, err err
 		if err != nil {
 			return err
 		}
-		b, err = readBook(ctx, q, picked)
-		return err
+		if b, err = readBook(ctx, q, picked); err != nil {
+			return err
+		}
+		zone, err := time.LoadLocation(picked.TimeZone)
+		if err != nil {
+			return fmt.Errorf("time zone of season %s: %w", picked.Code, err)
+		}
+		if bare, ok := ledger.Unnumbered(b, zone); ok {
+			b = bare
+		}
+		return nil
 	})
 	return b, err
 }

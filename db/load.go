@@ -125,13 +125,16 @@ func (l *loader) old(in workbook.Input) (old *planner.Book, season seasonRow, er
 func (l *loader) post(loaded *workbook.Loaded, season int32) (result ledger.Result, faults workbook.Faults, err error) {
 	defer wrap(&err, "read the ledger before the load")
 	merged := &loaded.Merged
-	input := ledger.Input{Book: merged, Zone: loaded.Zone, Known: map[uuid.UUID]bool{}, Stock: map[uuid.UUID]units.Quantity{}}
+	input := ledger.Input{Book: merged, Zone: loaded.Zone, Known: map[uuid.UUID]bool{}, Undone: map[uuid.UUID]bool{}, Stock: map[uuid.UUID]units.Quantity{}}
 	ids, err := l.q.EntryIDs(l.ctx, season)
 	if err != nil {
 		return result, nil, err
 	}
-	for _, id := range ids {
-		input.Known[id] = true
+	for _, x := range ids {
+		input.Known[x.ID] = true
+		if x.Undoes.Valid {
+			input.Undone[x.Undoes.UUID] = true
+		}
 	}
 	if len(ids) > 0 {
 		if err := l.past(season, merged.Season[0].Code, &input); err != nil {

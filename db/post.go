@@ -128,6 +128,9 @@ func rowsOf(entries []ledger.Entry) ledgerRows {
 		if c := e.Count; c != nil {
 			r.Counts = append(r.Counts, countRow{EntryID: e.ID, Place: c.Place, Part: c.Part, Lot: c.Lot, Tag: c.Tag, Counted: c.Counted, Book: c.Book})
 		}
+		if m := e.CaseMove; m != nil {
+			r.PlaceMoves = append(r.PlaceMoves, placeMoveRow{EntryID: e.ID, Place: m.Place, Parent: m.Parent})
+		}
 		if w := e.Weighing; w != nil {
 			r.Weighings = append(r.Weighings, weighingRow{EntryID: e.ID, Tag: w.Tag, GrossMG: w.GrossMG, BenchC: w.BenchC, BookUL: w.BookUL})
 		}

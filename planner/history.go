@@ -71,6 +71,7 @@ type StockRow struct {
 	Tag       string         `sheet:"tag" is:"key" ref:"tag" json:"tag"`
 	Quantity  units.Quantity `sheet:"quantity" is:"needed" in:"Part" json:"quantity"`
 	CountedAt time.Time      `sheet:"counted on" is:"key" json:"counted_at"`
+	Arrival   *int           `sheet:"arrival" json:"arrival"` // in the order of arrival; blank: the ledger decides
 	Notes     string         `sheet:"notes" json:"notes"`
 }
 
@@ -111,6 +112,7 @@ type Job struct {
 	ArrivedAt Moment    `sheet:"arrived at" json:"arrived_at"`
 	UndoneAt  Moment    `sheet:"undone at" json:"undone_at"`
 	UndoneBy  string    `sheet:"undone by" ref:"person" json:"undone_by"`
+	Arrival   *int      `sheet:"arrival" json:"arrival"`
 	Notes     string    `sheet:"notes" json:"notes"`
 }
 
@@ -126,7 +128,9 @@ type JobPart struct {
 	Notes    string          `sheet:"notes" json:"notes"`
 }
 
-// Movement is a movement that no job made.
+// Movement is a movement that no job made. Where it has its number of arrival it may also say
+// what else was recorded: what a job's undo took back, an undo of what had moved nothing, a case
+// put somewhere else.
 type Movement struct {
 	Code      string         `sheet:"movement" is:"key" json:"code"`
 	At        time.Time      `sheet:"when" is:"needed" json:"happened_at"`
@@ -137,10 +141,12 @@ type Movement struct {
 	From      string         `sheet:"from" is:"needed" ref:"place" json:"from_place"`
 	To        string         `sheet:"to" is:"needed" ref:"place" json:"to_place"`
 	Quantity  units.Quantity `sheet:"quantity" is:"needed" in:"Part" json:"quantity"`
-	Reason    string         `sheet:"reason" oneof:"receipt|move|pack|return|count|weighing|lend|lent back|open kit|tag|scrap" json:"reason"`
+	Reason    string         `sheet:"reason" oneof:"receipt|move|pack|return|count|weighing|lend|lent back|open kit|tag|scrap|job|stock" json:"reason"`
 	Reference string         `sheet:"reference" json:"reference"`
 	Undoes    string         `sheet:"undoes" ref:"movement" json:"undoes"`
 	DueBackOn *day.Day       `sheet:"due back" json:"due_back_on"`
+	Case      string         `sheet:"case" ref:"place" json:"moved_place"` // the place that was moved, whole
+	Arrival   *int           `sheet:"arrival" json:"arrival"`
 	Notes     string         `sheet:"notes" json:"notes"`
 }
 
@@ -153,6 +159,7 @@ type Count struct {
 	Part    string          `sheet:"part" is:"needed" ref:"part" json:"part"`
 	Counted units.Quantity  `sheet:"counted" is:"needed" in:"Part" json:"counted"`
 	Book    *units.Quantity `sheet:"book" in:"Part" json:"book"` // blank: the load posts the difference
+	Arrival *int            `sheet:"arrival" json:"arrival"`
 	Notes   string          `sheet:"notes" json:"notes"`
 }
 
@@ -165,6 +172,7 @@ type Weighing struct {
 	GrossMG units.Milligrams `sheet:"gross g" is:"needed" json:"gross_mg"`
 	BenchC  Decimal          `sheet:"bench C" json:"bench_c"`
 	BookUL  *units.Quantity  `sheet:"book ml" in:"ml" json:"book_ul"`
+	Arrival *int             `sheet:"arrival" json:"arrival"`
 	Notes   string           `sheet:"notes" json:"notes"`
 }
 

@@ -3,7 +3,7 @@
 LOCK TABLE part IN EXCLUSIVE MODE;
 
 -- name: EntryIDs :many
-SELECT id FROM entry WHERE season_id = $1;
+SELECT id, undoes FROM entry WHERE season_id = $1;
 
 -- name: PastMoves :many
 -- Every movement of a season in the order of time and, within a minute, of arrival.

@@ -13,22 +13,27 @@ import (
 )
 
 const EntryIDs = `-- name: EntryIDs :many
-SELECT id FROM entry WHERE season_id = $1
+SELECT id, undoes FROM entry WHERE season_id = $1
 `
 
-func (q *Queries) EntryIDs(ctx context.Context, seasonID int32) ([]uuid.UUID, error) {
+type EntryIDsRow struct {
+	ID     uuid.UUID
+	Undoes uuid.NullUUID
+}
+
+func (q *Queries) EntryIDs(ctx context.Context, seasonID int32) ([]EntryIDsRow, error) {
 	rows, err := q.db.Query(ctx, EntryIDs, seasonID)
 	if err != nil {
 		return nil, err
 	}
 	defer rows.Close()
-	var items []uuid.UUID
+	var items []EntryIDsRow
 	for rows.Next() {
-		var id uuid.UUID
-		if err := rows.Scan(&id); err != nil {
+		var i EntryIDsRow
+		if err := rows.Scan(&i.ID, &i.Undoes); err != nil {
 			return nil, err
 		}
-		items = append(items, id)
+		items = append(items, i)
 	}
 	if err := rows.Err(); err != nil {
 		return nil, err

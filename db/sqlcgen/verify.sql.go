@@ -132,11 +132,12 @@ func (q *Queries) VerifyPlaces(ctx context.Context) ([]string, error) {
 }
 
 const VerifyTags = `-- name: VerifyTags :many
-SELECT format('tag %s is in %s places', t.code, count(*))::text AS fault
-FROM balance AS b JOIN tag AS t ON t.id = b.tag_id JOIN place AS p ON p.id = b.place_id
+SELECT CASE WHEN count(*) > 1 THEN format('tag %s is in %s places', t.code, count(*))
+    ELSE format('tag %s is %s times in one place', t.code, max(b.quantity)) END::text AS fault
+FROM balance AS b JOIN tag AS t ON t.id = b.tag_id JOIN place AS p ON p.id = b.place_id JOIN part AS q ON q.id = t.part_id
 WHERE p.kept AND b.quantity > 0
 GROUP BY t.id, t.code
-HAVING count(*) > 1
+HAVING count(*) > 1 OR bool_or(b.quantity > 1 AND q.unit = 'pc')
 ORDER BY 1
 `
 

@@ -45,11 +45,16 @@ func (p *poster) scope(c PastCount) []Candidate {
 	return out
 }
 
+// countEntry is a count without what it books.
+func countEntry(i int, id uuid.UUID, c planner.Count) Entry {
+	return Entry{ID: id, Kind: "count", Code: liveCode(c.Code), Person: c.Person, At: c.At, Notes: c.Notes, Pos: &i,
+		Count: &CountRow{Place: c.Place, Part: c.Part, Counted: c.Counted, Book: c.Book}}
+}
+
 // count posts a count of a part: with a book figure its difference stands in the
 // movements that refer to it and must agree; without, the ledger posts it.
 func (p *poster) count(i int, id uuid.UUID, c planner.Count) {
-	e := Entry{ID: id, Kind: "count", Code: liveCode(c.Code), Person: c.Person, At: c.At, Notes: c.Notes, Pos: &i,
-		Count: &CountRow{Place: c.Place, Part: c.Part, Counted: c.Counted, Book: c.Book}}
+	e := countEntry(i, id, c)
 	told, refer := p.toldDifference(c.Code)
 	if c.Book != nil {
 		if *c.Book+told != c.Counted {
@@ -57,12 +62,23 @@ func (p *poster) count(i int, id uuid.UUID, c planner.Count) {
 				") by the movements that refer to the count ("+p.say(c.Part, told)+")")
 			return
 		}
-		p.post(e)
-		p.remember(PastCount{At: c.At, ID: id, Place: c.Place, Part: c.Part})
-		return
 	}
 	seen := PastCount{At: c.At, ID: id, Place: c.Place, Part: c.Part}
 	held := p.scope(seen)
+	if c.Book != nil { // rows before it may have been added since: what was counted stays
+		p.post(e)
+		diff := c.Counted
+		for _, k := range held {
+			diff -= k.Quantity
+		}
+		if diff != 0 {
+			p.warn("count %s: the rows before it leave %s of %s at %s, counted were %s: the rest is booked as a difference", name(e),
+				p.say(c.Part, c.Counted-diff), c.Part, c.Place, p.say(c.Part, c.Counted))
+			p.post(p.differ(e, c.Part, c.Place, held, diff))
+		}
+		p.remember(seen)
+		return
+	}
 	var book units.Quantity
 	for _, k := range held {
 		book += k.Quantity
@@ -148,6 +164,17 @@ func (p *poster) toldDifference(code string) (sum units.Quantity, refer bool) {
 	return sum, refer
 }
 
+// weighingEntry is a weighing without what it books.
+func weighingEntry(i int, id uuid.UUID, w planner.Weighing) Entry {
+	e := Entry{ID: id, Kind: "weighing", Code: liveCode(w.Code), Person: w.Person, At: w.At, Notes: w.Notes, Pos: &i,
+		Weighing: &WeighingRow{Tag: w.Tag, GrossMG: w.GrossMG, BookUL: w.BookUL}}
+	if w.BenchC != nil {
+		bench := w.BenchC.String()
+		e.Weighing.BenchC = &bench
+	}
+	return e
+}
+
 // weighing posts what the scale said of a bottle.
 func (p *poster) weighing(i int, id uuid.UUID, w planner.Weighing) {
 	tag, ok := p.Tags[w.Tag]
@@ -181,12 +208,7 @@ func (p *poster) weighing(i int, id uuid.UUID, w planner.Weighing) {
 		p.problem("weighings", i, "gross g", units.Format(units.Quantity(w.GrossMG), units.G), err.Error())
 		return
 	}
-	e := Entry{ID: id, Kind: "weighing", Code: liveCode(w.Code), Person: w.Person, At: w.At, Notes: w.Notes, Pos: &i,
-		Weighing: &WeighingRow{Tag: w.Tag, GrossMG: w.GrossMG, BookUL: w.BookUL}}
-	if w.BenchC != nil {
-		bench := w.BenchC.String()
-		e.Weighing.BenchC = &bench
-	}
+	e := weighingEntry(i, id, w)
 	seen := PastCount{At: w.At, ID: id, Part: part.Code, Lot: tag.Lot, Tag: w.Tag}
 	told, refer := p.toldDifference(w.Code)
 	if w.BookUL != nil {
@@ -338,7 +360,7 @@ func later(a, b time.Time) time.Time {
 // guardTags refuses what would leave one thing in two places: two people moved it, or a
 // late record says it was somewhere else than the book has it now. A bottle that was drawn
 // from where it stood then, and has moved since, is no such case: what is missing there is
-// found, and the bottle to be weighed. A workbook's rows are checked before they come here.
+// found, and the bottle to be weighed.
 func (p *poster) guardTags() {
 	if !p.in.Live {
 		return
@@ -350,20 +372,63 @@ func (p *poster) guardTags() {
 				continue
 			}
 			seen[m.Tag] = true
-			var places []string
-			short := false
-			for _, k := range p.book.ofTag[m.Tag] {
-				switch q := p.book.at[k]; {
-				case q > 0:
-					places = append(places, k.Place)
-				case q < 0 && p.Parts[p.Lots[k.Lot].Part].Unit == units.PC:
-					short = true
-				}
-			}
-			slices.Sort(places)
-			if len(places) > 1 || short && len(places) > 0 {
+			places, short, twice := p.placesOf(m.Tag)
+			if len(places) > 1 || short && len(places) > 0 || twice {
 				p.problem("movements", 0, "tag", fmt.Sprintf("%s in %v after this", m.Tag, places), "one thing in one place: somebody has moved it, look where it is now")
 			}
 		}
 	}
+}
+
+// placesOf lists where a tag is. short: of a thing that is counted in pieces some place would
+// hold less than nothing; twice: one place would hold it more than once.
+func (p *poster) placesOf(tag string) (places []string, short, twice bool) {
+	for _, k := range p.book.ofTag[tag] {
+		q, pieces := p.book.at[k], p.Parts[p.Lots[k.Lot].Part].Unit == units.PC
+		if q > 0 {
+			places = append(places, k.Place)
+		}
+		short, twice = short || pieces && q < 0, twice || pieces && q > 1
+	}
+	slices.Sort(places)
+	return places, short, twice
+}
+
+// guardLoaded refuses rows of a workbook that leave one thing in two places.
+func (p *poster) guardLoaded() {
+	if p.in.Live {
+		return
+	}
+	told := map[string]bool{}
+	for _, e := range slices.Backward(p.out.Entries) {
+		for _, m := range e.Moves {
+			if m.Tag == "" || told[m.Tag] {
+				continue
+			}
+			told[m.Tag] = true
+			if places, _, twice := p.placesOf(m.Tag); len(places) > 1 || twice {
+				sheet, row := rowOf(e)
+				p.problem(sheet, row, "tag", fmt.Sprintf("%s in %v after all rows", m.Tag, places), "one thing in one place")
+			}
+		}
+	}
+}
+
+// rowOf names the row of the workbook that an entry is, as well as it is known.
+func rowOf(e Entry) (sheet string, row int) {
+	sheet, row = "movements", -1
+	switch {
+	case e.Job != nil:
+		sheet = "job-log"
+	case e.Kind == "stock":
+		sheet = "stock"
+	case e.Count != nil:
+		sheet = "counts"
+	case e.Weighing != nil:
+		sheet = "weighings"
+	}
+	if e.Pos != nil {
+		row = *e.Pos
+	}
+	return sheet, row
 }

@@ -8,6 +8,15 @@
 // not take the same thing off twice. What people say they used is always recorded;
 // what the book did not have is posted as found.
 //
+// Saved and brought back: a decision is made once. It depends on what had arrived before it, so
+// rows alone cannot make it again: of two records at one minute, of a late job before a count, of
+// an undo across one, the order of arrival decides. A saved season therefore gives every record
+// its number of arrival, and every movement has a row: those of a job in job-parts, the rest in
+// movements, with the undo of a job, the undo of what moved nothing and a case that was moved.
+// What has a number is taken as it was booked (restore): nothing is chosen, found or corrected,
+// and numbers that do not go on where the ledger ends are refused. What has none is new and is
+// decided upon. A season whose rows alone bring it back is saved without numbers (Unnumbered).
+//
 // Source: the team's stores rules (common practice of a stores ledger kept by
 // counting; DeHoratius and Raman 2008 on why books drift). Limits: one season's
 // records at a time; prices are not its business.

@@ -62,7 +62,11 @@ type Entry struct {
 	Job       *JobRow
 	Count     *CountRow
 	Weighing  *WeighingRow
+	CaseMove  *CaseMove
 }
+
+// CaseMove says that a place now stands inside another; a blank Parent: in none.
+type CaseMove struct{ Place, Parent string }
 
 // JobRow is the job of a job entry.
 type JobRow struct {

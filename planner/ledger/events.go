@@ -39,7 +39,7 @@ func (p *poster) events() []event {
 		if !p.in.Known[id] {
 			add(j.DoneAt, rankJob, i, func(p *poster) { p.job(i, id, j) })
 		}
-		if j.UndoneAt != nil && !p.in.Known[UndoID(id)] {
+		if j.UndoneAt != nil && !p.in.Undone[id] {
 			add(*j.UndoneAt, rankUndo, i, func(p *poster) { p.undoJob(i, id, j) })
 		}
 	}
@@ -91,33 +91,40 @@ func (p *poster) receiptEvents(add func(time.Time, int, int, func(*poster))) {
 	}
 }
 
-// movementEvents groups the rows of the movements sheet into entries: id and id/2 are
-// two movements of one.
-func (p *poster) movementEvents(add func(time.Time, int, int, func(*poster))) {
-	type group struct {
-		id    uuid.UUID
-		rows  []int
-		first int
-	}
-	byCode := map[string]*group{}
-	var order []*group
+// movementGroup is an entry of the movements sheet: id and id/2 are two movements of one.
+type movementGroup struct {
+	id    uuid.UUID
+	rows  []int
+	first int
+}
+
+// movementGroups are the entries of the movements sheet, in its order.
+func (p *poster) movementGroups() []*movementGroup {
+	byCode := map[string]*movementGroup{}
+	var order []*movementGroup
 	for i, m := range p.in.Book.Movements {
-		code, _ := codeParts(m.Code)
+		code := p.codeOf(m.Code)
 		g := byCode[code]
 		if g == nil {
-			g = &group{id: ID(p.season, "movements", code), first: i}
+			g = &movementGroup{id: ID(p.season, "movements", code), first: i}
 			byCode[code] = g
 			order = append(order, g)
 		}
 		g.rows = append(g.rows, i)
 	}
-	for _, g := range order {
-		if !p.in.Known[g.id] {
-			rank := rankMovement
-			if p.in.Book.Movements[g.first].Reason == "receipt" {
-				rank = rankReceipt
-			}
-			add(p.in.Book.Movements[g.first].At, rank, g.first, func(p *poster) { p.movement(g.id, g.rows) })
+	return order
+}
+
+func (p *poster) movementEvents(add func(time.Time, int, int, func(*poster))) {
+	for _, g := range p.movementGroups() {
+		if p.in.Known[g.id] {
+			continue
 		}
+		first := p.in.Book.Movements[g.first]
+		rank := rankMovement
+		if first.Reason == "receipt" {
+			rank = rankReceipt
+		}
+		add(first.At, rank, g.first, func(p *poster) { p.movement(g.id, g.rows) })
 	}
 }

@@ -18,14 +18,15 @@ func (p *poster) inSheet(row string) string {
 	return row + ": "
 }
 
+// jobEntry is a job without its movements.
+func (p *poster) jobEntry(i int, id uuid.UUID, j planner.Job) Entry {
+	return Entry{ID: id, Kind: "job", Code: liveCode(j.Code), Person: j.Person, At: j.DoneAt, Notes: j.Notes, Pos: &i,
+		Job: &JobRow{Round: j.Round, Service: j.Service, Assembly: j.Assembly, ArrivedAt: j.ArrivedAt}}
+}
+
 // job posts a job: the parts its rows name, or the usual where it has none.
 func (p *poster) job(i int, id uuid.UUID, j planner.Job) {
-	code := j.Code
-	if _, err := uuid.Parse(code); err == nil {
-		code = ""
-	}
-	e := Entry{ID: id, Kind: "job", Code: code, Person: j.Person, At: j.DoneAt, Notes: j.Notes, Pos: &i,
-		Job: &JobRow{Round: j.Round, Service: j.Service, Assembly: j.Assembly, ArrivedAt: j.ArrivedAt}}
+	e := p.jobEntry(i, id, j)
 	rows := p.parts[i]
 	if rows == nil {
 		e.Moves = p.usual(i, j)

@@ -33,6 +33,7 @@ type Input struct {
 	Undo     *Undo                        // a person's undo; a workbook's undone jobs are in its rows
 	Live     bool                         // recorded by a person now, not loaded from a workbook: doubts are told
 	Known    map[uuid.UUID]bool           // entries already held
+	Undone   map[uuid.UUID]bool           // those of them that were taken back
 	Stock    map[uuid.UUID]units.Quantity // what the stock rows already held say, by StockID
 }
 
@@ -93,14 +94,21 @@ type poster struct {
 	counted  []PastCount      // counts posted so far
 	moves    []PastMove       // what the ledger holds behind the record in hand
 	counts   []PastCount      // likewise
-	out      Result
-	problems []Problem
+	// movementCode are the codes of the movements sheet.
+	movementCode map[string]bool
+	out          Result
+	problems     []Problem
 }
 
 // Post takes the new records into the book. It returns every row that cannot be
 // posted, all at once; then nothing of the result may be used.
 func Post(in Input) (Result, []Problem) {
 	p := newPoster(in)
+	booked := p.restore()
+	if len(p.problems) > 0 {
+		return p.out, p.problems
+	}
+	in = p.in // what was taken over is past now
 	for _, k := range sortedKeys(in.Opening) {
 		p.book.add(k, in.Opening[k])
 	}
@@ -116,6 +124,8 @@ func Post(in Input) (Result, []Problem) {
 	p.catchUp(time.Time{}, true)
 	p.guardTags()
 	p.guardPresent()
+	p.out.Entries = append(booked, p.out.Entries...)
+	p.guardLoaded()
 	return p.out, p.problems
 }
 
@@ -146,7 +156,7 @@ func (p *poster) catchUp(until time.Time, all bool) {
 
 func newPoster(in Input) *poster {
 	b := in.Book
-	p := &poster{in: in, late: map[Key]units.Quantity{}, lastUsed: map[[2]string]string{}, packed: map[string][]string{},
+	p := &poster{in: in, movementCode: make(map[string]bool, len(b.Movements)), late: map[Key]units.Quantity{}, lastUsed: map[[2]string]string{}, packed: map[string][]string{},
 		trip: map[string]planner.Trip{}, roundsOf: map[string]planner.Round{}, moveRows: map[string][]int{},
 		Facts: factsOf(in)}
 	if len(b.Season) > 0 {
@@ -161,6 +171,7 @@ func newPoster(in Input) *poster {
 		p.roundsOf[r.Code] = r
 	}
 	for i, m := range b.Movements {
+		p.movementCode[m.Code] = true
 		if m.Reference != "" && (m.Reason == "count" || m.Reason == "weighing") {
 			p.moveRows[m.Reference] = append(p.moveRows[m.Reference], i)
 		}
@@ -335,18 +346,18 @@ func sortedKeys(m map[Key]units.Quantity) []Key {
 	return keys
 }
 
-// codeParts splits "id/2" into the entry's code and the movement's number.
-func codeParts(code string) (entry string, n int) {
-	base, tail, ok := strings.Cut(code, "/")
-	if !ok {
-		return code, 1
+// codeOf is the entry's own code of a row named "code/2", its second movement: "code" is
+// another row of the sheet, or an id.
+func (p *poster) codeOf(code string) string {
+	slash := strings.LastIndexByte(code, '/')
+	if slash < 0 {
+		return code
 	}
-	if _, err := uuid.Parse(base); err != nil {
-		return code, 1
+	if n, err := strconv.Atoi(code[slash+1:]); err != nil || n < 2 {
+		return code
 	}
-	v, err := strconv.Atoi(tail)
-	if err != nil || v < 1 {
-		return code, 1
+	if _, err := uuid.Parse(code[:slash]); err != nil && !p.movementCode[code[:slash]] {
+		return code
 	}
-	return base, v
+	return code[:slash]
 }

@@ -21,19 +21,30 @@ func (p *poster) stockRow(i int, id uuid.UUID, r planner.StockRow, again bool) {
 		return
 	}
 	_, known := p.book.at[k]
-	e := Entry{ID: id, Kind: "stock", At: r.CountedAt, Notes: r.Notes, Pos: &i,
+	e := stockEntry(i, id, r)
+	e.Moves = counted(r, p.book.at[k], known || again)
+	p.post(e)
+}
+
+// stockEntry is a stock row without its movement.
+func stockEntry(i int, id uuid.UUID, r planner.StockRow) Entry {
+	return Entry{ID: id, Kind: "stock", At: r.CountedAt, Notes: r.Notes, Pos: &i,
 		Count: &CountRow{Place: r.Place, Part: r.Part, Lot: r.Lot, Tag: r.Tag, Exact: true, Counted: r.Quantity}}
+}
+
+// counted is what a stock row moves where the book has something else.
+func counted(r planner.StockRow, book units.Quantity, known bool) []Move {
 	outside := Opening
-	if known || again {
+	if known {
 		outside = CountDifference
 	}
-	switch diff := r.Quantity - p.book.at[k]; {
+	switch diff := r.Quantity - book; {
 	case diff > 0:
-		e.Moves = []Move{{Lot: r.Lot, Tag: r.Tag, From: outside, To: r.Place, Quantity: diff}}
+		return []Move{{Lot: r.Lot, Tag: r.Tag, From: outside, To: r.Place, Quantity: diff}}
 	case diff < 0:
-		e.Moves = []Move{{Lot: r.Lot, Tag: r.Tag, From: r.Place, To: outside, Quantity: -diff}}
+		return []Move{{Lot: r.Lot, Tag: r.Tag, From: r.Place, To: outside, Quantity: -diff}}
 	}
-	p.post(e)
+	return nil
 }
 
 // receipt brings in a lot that names an order: its tagged things one by one, the rest loose.
@@ -75,23 +86,29 @@ func (p *poster) receipt(i int, id uuid.UUID, l planner.Lot, o planner.Order, at
 	p.post(e)
 }
 
-// movement posts the rows of one entry of the movements sheet.
-func (p *poster) movement(id uuid.UUID, rows []int) {
+// entryOfMovement is the entry of rows of the movements sheet, without its movements.
+func (p *poster) entryOfMovement(id uuid.UUID, rows []int) Entry {
 	first := p.in.Book.Movements[rows[0]]
-	code, _ := codeParts(first.Code)
-	if _, err := uuid.Parse(code); err == nil {
-		code = "" // a live record: its id is its name
-	}
-	e := Entry{ID: id, Kind: first.Reason, Code: code, Person: first.Person, At: first.At, Reference: first.Reference,
+	// a live record's id is its name
+	e := Entry{ID: id, Kind: first.Reason, Code: liveCode(p.codeOf(first.Code)), Person: first.Person, At: first.At, Reference: first.Reference,
 		DueBackOn: first.DueBackOn, Notes: first.Notes, Pos: &rows[0]}
 	if e.Kind == "" {
 		e.Kind = "move"
 	}
 	if first.Undoes != "" {
-		undone, _ := codeParts(first.Undoes)
-		e.Undoes = uuid.NullUUID{UUID: ID(p.season, "movements", undone), Valid: true}
+		undone := ID(p.season, "movements", p.codeOf(first.Undoes))
+		if first.Reason == "job" {
+			undone = ID(p.season, "job-log", first.Undoes)
+		}
+		e.Undoes = uuid.NullUUID{UUID: undone, Valid: true}
 		e.Kind = "undo"
 	}
+	return e
+}
+
+// movement posts the rows of one entry of the movements sheet.
+func (p *poster) movement(id uuid.UUID, rows []int) {
+	e := p.entryOfMovement(id, rows)
 	for _, i := range rows {
 		m := p.in.Book.Movements[i]
 		e.Moves = append(e.Moves, p.explicit("movements", i, m.Part, m.Lot, m.Tag, m.From, m.To, m.Quantity, m.At)...)
@@ -135,6 +152,9 @@ func (p *poster) explicit(sheet string, i int, part, lot, tag, from, to string, 
 			p.opens(c, on)
 			p.flagPast(c, on)
 		}
+	}
+	if missing > 0 && to == CountDifference {
+		return moves // less than the count missed is missing: the count says what is there
 	}
 	if missing > 0 {
 		if lot == "" {

@@ -57,7 +57,7 @@ func (r *sheetReader) cell(row Row, v reflect.Value, index, i int) {
 	expected := ""
 	switch {
 	case text == "":
-		if c.Needed && !r.impliedUnit(c, row) {
+		if c.Needed && !r.impliedUnit(c, row) && !r.movedNothing(c, row) {
 			r.wrong(row, index, i, "", r.expects(c, v))
 		}
 		return
@@ -291,6 +291,10 @@ func (r *sheetReader) quantityOf(row Row, text string, c *Column, v reflect.Valu
 	if _, fits := r.perWord(word, u); !fits {
 		return 0, "", false
 	}
+	if below, ok := strings.CutPrefix(text, "-"); ok && (c.Heading == "book" || c.Heading == "book ml") {
+		q, expected = r.quantity(below, word, u) // at a past instant the book may have read less than nothing
+		return -q, expected, expected == ""
+	}
 	q, expected = r.quantity(text, word, u)
 	return q, expected, expected == ""
 }
@@ -347,6 +351,22 @@ func (r *sheetReader) impliedUnit(c *Column, row Row) bool {
 		}
 	}
 	return false
+}
+
+// movedNothing reports whether a blank cell is one of a record that moved nothing, as a save
+// writes it: an undo of a count, a case put somewhere else.
+func (r *sheetReader) movedNothing(c *Column, row Row) bool {
+	if r.Name != "movements" {
+		return false
+	}
+	switch c.Heading {
+	case "part", "from", "to", "quantity":
+	default:
+		return false
+	}
+	_, part := cellText(row, r.here.columns[r.columnOf("part")])
+	_, arrival := cellText(row, r.here.columns[r.columnOf("arrival")])
+	return part == "" && arrival != ""
 }
 
 // expects says what a column wants, for a cell that is blank or holds an error.

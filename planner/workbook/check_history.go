@@ -180,6 +180,12 @@ var referTo = map[string]string{"pack": "trip", "return": "trip"}
 func (c *checker) movements() {
 	for i := range c.book.Movements {
 		m := &c.book.Movements[i]
+		if m.Part == "" && m.Arrival != nil {
+			continue // a record that moved nothing
+		}
+		if (m.Reason == "job" || m.Reason == "stock") && m.Arrival == nil {
+			c.say("movements", i, "reason", "receipt, move, pack, return, count, weighing, lend, lent back, open kit, tag or scrap: undo a job in job-log, correct stock in its row")
+		}
 		c.some("movements", i, "quantity", &m.Quantity)
 		c.moved("movements", i, m.Part, m.Lot, m.Tag, m.From, m.To, &m.Quantity)
 		if m.Undoes != "" && m.Undoes == m.Code {

@@ -106,6 +106,7 @@ var helpTable = []sheetHelp{
 		{"quantity", "how much"},
 		{"unit", "unit of the quantities in this row: pc, ml or g"},
 		{"counted on", "date, or date and time"},
+		{"arrival", "number in the order in which it was recorded, written by save: what has one is taken as it was booked; blank: new"},
 	}},
 	{"people", "who may log, pack and spend", [][2]string{
 		{"person", "code"},
@@ -316,6 +317,7 @@ var helpTable = []sheetHelp{
 		{"arrived at", "time a record made without signal came in"},
 		{"undone at", "time; from then on neither the job nor its parts count"},
 		{"undone by", "person code"},
+		{"arrival", "number in the order in which it was recorded, written by save: what has one is taken as it was booked; blank: new"},
 	}},
 	{"job-parts", "every part a job moved", [][2]string{
 		{"job", "job code"},
@@ -338,10 +340,12 @@ var helpTable = []sheetHelp{
 		{"to", "place it went to"},
 		{"quantity", "how much"},
 		{"unit", "unit of the quantities in this row: pc, ml or g"},
-		{"reason", "receipt, move, pack, return, count, weighing, lend, lent back, open kit, tag or scrap"},
+		{"reason", "receipt, move, pack, return, count, weighing, lend, lent back, open kit, tag or scrap; what a job's undo took back: job; a corrected row of stock: stock"},
 		{"reference", "order, trip, count or weighing code"},
-		{"undoes", "code of the movement it takes back"},
+		{"undoes", "code of the movement (count, weighing, job) it takes back"},
 		{"due back", "of a lent thing"},
+		{"case", "the case (or other place) that was moved with all in it, to the place in \"to\""},
+		{"arrival", "number in the order in which it was recorded, written by save: what has one is taken as it was booked; blank: new"},
 	}},
 	{"counts", "what was counted", [][2]string{
 		{"count", "code"},
@@ -352,6 +356,7 @@ var helpTable = []sheetHelp{
 		{"counted", "what was there, parts past their date left out"},
 		{"unit", "unit of the quantities in this row: pc, ml or g"},
 		{"book", "what the book said; the difference is in movements"},
+		{"arrival", "number in the order in which it was recorded, written by save: what has one is taken as it was booked; blank: new"},
 	}},
 	{"weighings", "what the scale said", [][2]string{
 		{"weighing", "code"},
@@ -361,6 +366,7 @@ var helpTable = []sheetHelp{
 		{"gross g", "bottle with contents"},
 		{"bench C", "temperature, kept for the record; no figure uses it"},
 		{"book ml", "before; the difference is in movements"},
+		{"arrival", "number in the order in which it was recorded, written by save: what has one is taken as it was booked; blank: new"},
 	}},
 	{"budget", "budget", [][2]string{
 		{"line", "parts, freight, customs lists and agents, oils and waste, contingency"},

@@ -28,6 +28,7 @@ var booked = map[string]bool{
 	"tags/lot": true, "tags/tare g": true, "tags/contents": true,
 	"movements/lot": true, "movements/tag": true, "movements/person": true,
 	"counts/book": true, "weighings/book ml": true, "order-lines/packs": true,
+	"stock/arrival": true, "job-log/arrival": true, "movements/arrival": true, "counts/arrival": true, "weighings/arrival": true,
 }
 
 // remarks are the sheets whose notes are no part of a logged record.
@@ -156,7 +157,25 @@ func (m *merger) costBefore(row, was reflect.Value) bool {
 func (m *merger) otherwise(s *Sheet, index int, c *Column, row, was reflect.Value) {
 	unitsOf := unitsOfParts(m.old)
 	before, now := c.format(was, m.parsed.Zone, unitsOf).Text, c.format(row, m.parsed.Zone, unitsOf).Text
+	if c.Heading == "arrival" {
+		m.forked(s.Name, index, before, now)
+		return
+	}
 	m.undo(s.Name, index, c.Heading, before, now)
+}
+
+// forked is the fault of a row that the book holds under another number of arrival: the book
+// and the file went on apart. It is told once.
+func (m *merger) forked(sheet string, index int, before, now string) {
+	for _, f := range m.faults {
+		if f.Heading == "arrival" {
+			return
+		}
+	}
+	f := m.parsed.fault(sheet, index, "arrival")
+	f.Found, f.Expected = now, before+", as in the book, which has gone on since this was saved: load it into an empty database, "+
+		"or take the numbers out of the column, and its rows are taken as late records"
+	m.faults = append(m.faults, f)
 }
 
 func (m *merger) undo(sheet string, index int, heading, before, now string) {

@@ -107,7 +107,7 @@ func (p *parser) time(c Cell, text string, bare bool) (time.Time, string) {
 	clock := text[:10] + " " + strings.TrimSpace(text[11:])
 	for _, form := range []string{"2006-01-02 15:04", "2006-01-02 15:04:05"} {
 		if wall, err := time.Parse(form, clock); err == nil {
-			return p.wall(wall, false, expected)
+			return p.wall(wall.Truncate(time.Microsecond), false, expected)
 		}
 	}
 	for _, form := range []string{
@@ -115,7 +115,7 @@ func (p *parser) time(c Cell, text string, bare bool) (time.Time, string) {
 		"2006-01-02 15:04:05Z07:00", "2006-01-02 15:04:05 Z07:00",
 	} {
 		if t, err := time.Parse(form, clock); err == nil && t.Year() > 0 {
-			return t.UTC(), ""
+			return t.UTC().Truncate(time.Microsecond), "" // as finely as the ledger keeps time
 		}
 	}
 	return time.Time{}, expected
