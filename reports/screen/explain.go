@@ -69,7 +69,7 @@ func terms(x forecast.Explanation) term.Table {
 	t := term.Table{Columns: []term.Column{
 		{Title: "round"}, {Title: "service"}, {Title: "line", Wrap: true}, {Title: "jobs", Right: true},
 		{Title: "wet", Right: true, Drop: 3}, {Title: "if dry", Right: true, Drop: 1}, {Title: "if wet", Right: true, Drop: 1},
-		{Title: "expected", Right: true}, {Title: "at " + term.Percent(x.Confidence), Right: true}, {Title: "", Drop: 2},
+		{Title: "expected", Right: true}, {Title: "at " + term.Percent(x.Confidence), Right: true}, {Title: ""},
 	}}
 	for _, r := range x.Terms {
 		var words []string

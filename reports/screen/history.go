@@ -27,8 +27,8 @@ func History(w io.Writer, look term.Look, part planner.Part, moved []stock.Moved
 		return err
 	}
 	fmt.Fprintln(w)
-	t := term.Table{Columns: []term.Column{{Title: "when"}, {Title: "who"}, {Title: "what"}, {Title: "on"}, {Title: "tag"}, {Title: "from"}, {Title: "to"},
-		{Title: "quantity", Right: true}, {Title: "lot", Drop: 2}, {Title: "notes", Wrap: true, Drop: 1}, {Title: "record", Drop: 3}}}
+	t := term.Table{Columns: []term.Column{{Title: "when", Wrap: true, Least: 10}, {Title: "who"}, {Title: "what"}, {Title: "on"}, {Title: "tag"}, {Title: "from"}, {Title: "to"},
+		{Title: "quantity", Right: true}, {Title: "lot", Drop: 2}, {Title: "notes", Wrap: true, Drop: 1}, {Title: "record"}}}
 	for _, m := range moved {
 		what := m.Kind
 		if m.Service != "" {

@@ -20,6 +20,7 @@ func Jobs(w io.Writer, look term.Look, jobs []answer.Job, said string) error {
 	for _, j := range jobs {
 		name, note := RecordName(j.Code, j.ID), j.Notes
 		if j.UndoneAt != nil {
+			name = look.Warn(name + " undone") // where the name stands: the note may have no room
 			note = look.Warn("undone " + j.UndoneAt.Format("2006-01-02 15:04") + " by " + orNobody(j.UndoneBy))
 		}
 		t.Rows = append(t.Rows, []string{j.When.Format("2006-01-02 15:04"), j.Person, j.Round, j.Service, j.Assembly, name, note})

@@ -108,29 +108,29 @@ func ml(v float64) string { return term.Number(v, 1) + " ml" }
 
 func oilMixes(look term.Look, a mix.Answer) term.Table {
 	t := term.Table{Columns: []term.Column{{Title: "mix"}, {Title: "of", Wrap: true}, {Title: "share", Right: true}, {Title: "cSt at 40 C", Right: true},
-		{Title: "off", Right: true}, {Title: "index", Right: true, Drop: 2}, {Title: "in the bottles"}, {Title: "use", Drop: 1}}}
+		{Title: "off", Right: true}, {Title: "index", Right: true, Drop: 2}, {Title: "the bottles", Wrap: true, Least: 11}}}
 	for i, m := range a.Mixes {
 		var of, share []string
 		for _, s := range m.Shares {
 			of = append(of, fmt.Sprintf("%s %s", ml(s.ML), s.Oil.Part))
 			share = append(share, term.Number(100*s.Fraction, 1)+" %")
 		}
-		enough := "enough"
+		state := "enough"
 		if !m.Enough {
-			enough = look.Warn("not enough")
+			state = "not enough"
 		}
-		use := "same"
-		if !m.SameUse {
-			use = look.Warn("another")
+		another := a.Want.Part != "" && !m.SameUse
+		if another {
+			state += ", of another use"
 		}
-		if a.Want.Part == "" {
-			use = ""
+		if another || !m.Enough {
+			state = look.Warn(state)
 		}
 		index := ""
 		if m.Index != nil {
 			index = fmt.Sprintf("%.0f", m.Index.Value)
 		}
-		t.Rows = append(t.Rows, []string{fmt.Sprint(i + 1), strings.Join(of, "\n"), strings.Join(share, "\n"), term.Number(m.CSt40, 2), percentOff(m.Off), index, enough, use})
+		t.Rows = append(t.Rows, []string{fmt.Sprint(i + 1), strings.Join(of, "\n"), strings.Join(share, "\n"), term.Number(m.CSt40, 2), percentOff(m.Off), index, state})
 	}
 	return t
 }

@@ -75,12 +75,12 @@ func (x Orders) Print(w io.Writer, look term.Look) error {
 // Table prints the orders line by line.
 func (x Orders) Table(w io.Writer, look term.Look) error {
 	t := term.Table{Columns: []term.Column{{Title: "order"}, {Title: "supplier"}, {Title: "state"}, {Title: "due"}, {Title: "part"}, {Title: "name", Wrap: true, Drop: 3},
-		{Title: "packs", Right: true}, {Title: "quantity", Right: true}, {Title: "open", Right: true}, {Title: "amount", Right: true}, {Title: "to", Drop: 2}, {Title: "", Drop: 1}}}
+		{Title: "packs", Right: true}, {Title: "quantity", Right: true}, {Title: "open", Right: true}, {Title: "amount", Right: true}, {Title: "to", Drop: 2}}}
 	var notes []string
 	for _, o := range x.Orders {
-		first := []string{o.Code, o.Supplier, purchase.StateOf(o.Order), x.due(o), "", "", "", "", "", "", o.ShipTo, ""}
+		first := []string{o.Code, o.Supplier, purchase.StateOf(o.Order), x.due(o), "", "", "", "", "", "", o.ShipTo}
 		if x.late(o) {
-			first[11] = look.Warn(plural(int(x.AsOf-*o.DueOn), "day") + " overdue")
+			first[2] = look.Warn(first[2] + "\n" + plural(int(x.AsOf-*o.DueOn), "day") + " overdue")
 		}
 		if len(o.Lines) == 0 {
 			first[4] = "(no lines)"
@@ -140,7 +140,7 @@ func (x Orders) totals(o Order) [][]string {
 	if !charges.IsZero() {
 		words = "with " + strings.Join(chargeWords(o.Order), ", ")
 	}
-	return [][]string{{"", "", "", "", words, "", "", "", "", strings.TrimSpace(total.StringFixed(2) + " " + o.Currency), "", ""}}
+	return [][]string{{"", "", "", "", words, "", "", "", "", strings.TrimSpace(total.StringFixed(2) + " " + o.Currency), ""}}
 }
 
 func chargeWords(o planner.Order) []string {

@@ -79,13 +79,13 @@ func packShort(look term.Look, r *load.Result) term.Table {
 
 func packLines(r *load.Result) term.Table {
 	t := term.Table{Columns: []term.Column{{Title: "into"}, {Title: "part"}, {Title: "name", Wrap: true, Drop: 1}, {Title: "quantity", Right: true},
-		{Title: "from"}, {Title: "tag"}, {Title: "lot", Drop: 3}, {Title: "good until", Drop: 2}}}
+		{Title: "from"}, {Title: "tag or lot"}, {Title: "good until", Drop: 2}}}
 	for _, l := range r.Lines {
 		from := l.Place
 		if l.Order != "" {
 			from = "order " + l.Order
 		}
-		t.Rows = append(t.Rows, []string{l.Case, l.Part.Code, l.Part.Name, units.Say(l.Quantity, l.Part.Unit), from, l.Tag, l.Lot, optional(l.Expires)})
+		t.Rows = append(t.Rows, []string{l.Case, l.Part.Code, l.Part.Name, units.Say(l.Quantity, l.Part.Unit), from, tagOrLot(l.Tag, l.Lot), optional(l.Expires)})
 	}
 	return t
 }

@@ -33,7 +33,7 @@ func (r Recorded) Print(w io.Writer, look term.Look) error {
 	}
 	const toColumn = 4
 	t := term.Table{Columns: []term.Column{{Title: "part"}, {Title: "name", Wrap: true, Drop: 1}, {Title: "quantity", Right: true}, {Title: "from"}, {Title: "to"},
-		{Title: "tag or lot", Drop: 2}, {Title: "left there", Right: true}}}
+		{Title: "tag or lot"}, {Title: "left there", Right: true, Wrap: true, Least: 8}}}
 	went := false
 	for _, e := range r.Entries {
 		for _, m := range e.Moves {
@@ -97,14 +97,16 @@ func (r Recorded) left(p planner.Part, m ledger.Move) string {
 
 // lotName is the tag, which is of one lot, else the lot; a lot of a record made here has a
 // code that says nothing to anybody.
-func lotName(m ledger.Move) string {
+func lotName(m ledger.Move) string { return tagOrLot(m.Tag, m.Lot) }
+
+func tagOrLot(tag, lot string) string {
 	switch {
-	case m.Tag != "":
-		return m.Tag
-	case strings.HasPrefix(m.Lot, "lot "):
+	case tag != "":
+		return tag
+	case strings.HasPrefix(lot, "lot "):
 		return "new lot"
 	}
-	return m.Lot
+	return lot
 }
 
 // beyond is a word in brackets for what is no place of anybody, and the place itself for one

@@ -151,13 +151,20 @@ func Clean(words string) string {
 // cleanCell is Clean but for line ends, which a table can show. The colour of Warn is
 // kept: it is put on again around the cleaned words.
 func cleanCell(cell string) string {
-	before, after := text.FgRed.EscapeSeq(), text.Reset.EscapeSeq()
-	if inner, ok := strings.CutPrefix(cell, before); ok {
-		if inner, ok = strings.CutSuffix(inner, after); ok {
-			return before + cleanLines(inner) + after
-		}
+	if inner, warned := unwarned(cell); warned {
+		return text.FgRed.EscapeSeq() + cleanLines(inner) + text.Reset.EscapeSeq()
 	}
 	return cleanLines(cell)
+}
+
+// unwarned takes the colour of Warn off a text that is a warning as a whole.
+func unwarned(words string) (inner string, warned bool) {
+	if inner, ok := strings.CutPrefix(words, text.FgRed.EscapeSeq()); ok {
+		if inner, ok = strings.CutSuffix(inner, text.Reset.EscapeSeq()); ok {
+			return inner, true
+		}
+	}
+	return words, false
 }
 
 func cleanLines(cell string) string {

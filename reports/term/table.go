@@ -102,7 +102,7 @@ func (l Look) nameDropped(w io.Writer, columns []Column, shown []int, kept map[i
 	}
 	var dropped []string
 	for i, c := range columns {
-		if !kept[i] {
+		if !kept[i] && c.Title != "" {
 			dropped = append(dropped, Clean(c.Title))
 		}
 	}
@@ -112,14 +112,29 @@ func (l Look) nameDropped(w io.Writer, columns []Column, shown []int, kept map[i
 	return l.Say(w, "(too narrow here for: "+strings.Join(dropped, ", ")+")")
 }
 
-// Say prints running text, wrapped to the width.
+// Say prints running text, wrapped to the width. A text that is a warning as a whole (Warn)
+// keeps its colour, line by line.
 func (l Look) Say(w io.Writer, words string) error {
+	inner, warned := unwarned(words)
+	text := l.Wrapped(inner)
+	if warned {
+		lines := strings.Split(text, "\n")
+		for i := range lines {
+			lines[i] = l.Warn(lines[i])
+		}
+		text = strings.Join(lines, "\n")
+	}
+	_, err := fmt.Fprintln(w, text)
+	return err
+}
+
+// Wrapped is running text as Say prints it, without colour and without the last line end.
+func (l Look) Wrapped(words string) string {
 	width := l.Columns
 	if width == 0 {
 		width = DefaultColumns
 	}
-	_, err := fmt.Fprintln(w, wrap(Clean(words), max(width, leastColumns)))
-	return err
+	return wrap(Clean(words), max(width, leastColumns))
 }
 
 // Warn returns words as a warning: in red where there is colour, else as they are.

@@ -188,3 +188,27 @@ func TestProgress(t *testing.T) {
 	}
 	p.Done()
 }
+
+// A warning reaches the terminal in colour, on every line of it; an escape that came with a
+// name does not.
+func TestSayWarns(t *testing.T) {
+	t.Parallel()
+	say := func(look Look, words string) string {
+		var out bytes.Buffer
+		require.NoError(t, look.Say(&out, words))
+		return out.String()
+	}
+	look := Look{Columns: 24, Terminal: true, Colour: true}
+	require.Equal(t, "\x1b[31mcaution: spring under\x1b[0m\n\x1b[31mload\x1b[0m\n", say(look, look.Warn("caution: spring under load")))
+	require.Equal(t, "caution: [2Jspring\n", say(look, "caution: \x1b[2Jspring"))
+	require.Equal(t, "\x1b[31m[2Jspring\x1b[0m\n", say(look, look.Warn("\x1b[2Jspring")))
+	plain := Look{Columns: 24}
+	require.Equal(t, "caution: spring under\nload\n", say(plain, plain.Warn("caution: spring under load")))
+}
+
+// A column without a title is left out without a word of it: there is no name to give.
+func TestDroppedWithoutTitle(t *testing.T) {
+	t.Parallel()
+	got := drawn(t, Look{Columns: 20}, Table{Columns: []Column{{Title: "record"}, {Title: "", Wrap: true, Drop: 1}}, Rows: [][]string{{"J-0268-0123", "steep, wants more front of it"}}})
+	require.NotContains(t, got, "too narrow")
+}

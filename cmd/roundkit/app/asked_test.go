@@ -100,6 +100,12 @@ func TestJobAsks(t *testing.T) {
 	require.InDelta(t, 22, held(reads[[]answer.Stock](t, run, "stock --at truck"), "WIP-40"), 0, "24 - 2")
 	require.InDelta(t, 15, held(reads[[]answer.Stock](t, run, "stock --at truck"), "OSL-40"), 0, "16 - 1")
 
+	// Ctrl-D in the middle is no "no": nothing is recorded
+	before := reads[[]answer.Job](t, run, "job list")
+	_, asked = typing(t, url, frame.Refused, "y\n", "job log LLS --on F06")
+	require.Contains(t, asked, "roundkit: stopped, nothing recorded")
+	require.Equal(t, before, reads[[]answer.Job](t, run, "job list"))
+
 	piped, _ := run(frame.Done, "job", "log", "LLS", "--on", "F04")
 	require.Contains(t, piped, "taken as not replaced: WIP-40, OSL-40, FRG-40, CLP-40, FNB-10 (else undo, and say --used)")
 	usual, _ := run(frame.Done, "job", "log", "LLS", "--on", "F06", "--as-usual")

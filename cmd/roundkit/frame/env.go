@@ -1,7 +1,6 @@
 package frame
 
 import (
-	"bufio"
 	"context"
 	"io"
 	"strconv"
@@ -31,7 +30,7 @@ type Env struct {
 	// Now is the computer's clock.
 	Now func() time.Time
 
-	lines  *bufio.Reader // of In, once somebody was asked
+	lines  <-chan string // of In, once somebody was asked
 	handed *db.Store     // open, for the next command that opens it
 }
 

@@ -79,6 +79,8 @@ func status(err error) int {
 func Report(w io.Writer, err error) int {
 	switch {
 	case err == nil || errors.Is(err, ErrFailed):
+	case errors.Is(err, ErrStopped):
+		fmt.Fprintln(w, "roundkit: "+ErrStopped.Error())
 	case errors.Is(err, context.Canceled):
 		fmt.Fprintln(w, "roundkit: stopped")
 	default:

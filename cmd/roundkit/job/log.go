@@ -1,6 +1,7 @@
 package job
 
 import (
+	"context"
 	"fmt"
 	"slices"
 	"strings"
@@ -93,7 +94,7 @@ func inspected(env *frame.Env, c *cli.Context, r *frame.Recording, snap *planner
 		}
 		q := units.Quantity(0)
 		if ask {
-			if q, err = replaced(env, r.Parts[l.Part], *l.Quantity); err != nil {
+			if q, err = replaced(c.Context, env, r.Parts[l.Part], *l.Quantity); err != nil {
 				return "", err
 			}
 		}
@@ -110,9 +111,9 @@ func inspected(env *frame.Env, c *cli.Context, r *frame.Recording, snap *planner
 }
 
 // replaced asks whether a part was replaced: Enter is no, y the usual number, else how much.
-func replaced(env *frame.Env, part planner.Part, usual units.Quantity) (units.Quantity, error) {
+func replaced(ctx context.Context, env *frame.Env, part planner.Part, usual units.Quantity) (units.Quantity, error) {
 	for {
-		text, err := env.Ask("  %s, %s: replaced? [N/y = %s, or how many]", part.Code, part.Name, units.Say(usual, part.Unit))
+		text, err := env.Ask(ctx, "  %s, %s: replaced? [N/y = %s, or how many]", part.Code, part.Name, units.Say(usual, part.Unit))
 		if err != nil {
 			return 0, err
 		}

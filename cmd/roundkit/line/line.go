@@ -70,16 +70,16 @@ func log(env *frame.Env, c *cli.Context, run func(ctx context.Context, args []st
 	b := bench{env: env, words: words.New(snap), snap: snap, now: now, asks: asks}
 	said := line == ""
 	if said {
-		if line, err = b.question(); err != nil {
+		if line, err = b.question(c.Context); err != nil {
 			return err
 		}
 	}
-	m, err := b.understand(line)
+	m, err := b.understand(c.Context, line)
 	if err != nil {
 		return err
 	}
 	if said && m.Kind == words.Job {
-		if m, err = b.inspected(m); err != nil {
+		if m, err = b.inspected(c.Context, m); err != nil {
 			return err
 		}
 	}
@@ -96,7 +96,7 @@ func log(env *frame.Env, c *cli.Context, run func(ctx context.Context, args []st
 		return err
 	}
 	if said {
-		answer, err := env.Ask("Record it? [Y/n]")
+		answer, err := env.Ask(c.Context, "Record it? [Y/n]")
 		if err != nil {
 			return err
 		}
@@ -144,7 +144,7 @@ type bench struct {
 }
 
 // understand reads a line, and asks what is open where somebody can be asked.
-func (b *bench) understand(line string) (words.Meaning, error) {
+func (b *bench) understand(ctx context.Context, line string) (words.Meaning, error) {
 	const most = 20 // questions; each settles one thing
 	for range most {
 		r := b.words.Read(line, b.now)
@@ -156,7 +156,7 @@ func (b *bench) understand(line string) (words.Meaning, error) {
 		if !b.asks || !settles {
 			return words.Meaning{}, fmt.Errorf("%w: %w", db.ErrRefused, f)
 		}
-		put, err := b.choose(f)
+		put, err := b.choose(ctx, f)
 		if err != nil {
 			return words.Meaning{}, err
 		}
@@ -166,13 +166,13 @@ func (b *bench) understand(line string) (words.Meaning, error) {
 }
 
 // choose asks which of several things was meant: its number, or other words for it.
-func (b *bench) choose(f words.Fault) (words.Choice, error) {
+func (b *bench) choose(ctx context.Context, f words.Fault) (words.Choice, error) {
 	b.env.Tell("%s:", f.Says)
 	for i, c := range f.Choices {
 		b.env.Tell("  %2d  %s", i+1, c.Says)
 	}
 	for {
-		text, err := b.env.Ask("which? [1 to %d, or words; Enter: stop]", len(f.Choices))
+		text, err := b.env.Ask(ctx, "which? [1 to %d, or words; Enter: stop]", len(f.Choices))
 		switch n, noNumber := strconv.Atoi(text); {
 		case err != nil:
 			return words.Choice{}, err
@@ -190,9 +190,9 @@ func (b *bench) choose(f words.Fault) (words.Choice, error) {
 
 // question asks for the service and the fork, and offers what the plan has next: Enter
 // takes it.
-func (b *bench) question() (string, error) {
+func (b *bench) question(ctx context.Context) (string, error) {
 	service, fork := b.next()
-	text, err := b.env.Ask("what was done? [%s]", service)
+	text, err := b.env.Ask(ctx, "what was done? [%s]", service)
 	if err != nil {
 		return "", err
 	}
@@ -206,7 +206,7 @@ func (b *bench) question() (string, error) {
 	if r.Service != service {
 		fork = b.notYet(r.Service)
 	}
-	on, err := b.env.Ask("on which? [%s]", b.words.Fork(fork))
+	on, err := b.env.Ask(ctx, "on which? [%s]", b.words.Fork(fork))
 	if on == "" {
 		on = fork
 	}
@@ -259,7 +259,7 @@ func (b *bench) notYet(service string) string {
 }
 
 // inspected asks once for all that is replaced on inspection only; Enter is none.
-func (b *bench) inspected(m words.Meaning) (words.Meaning, error) {
+func (b *bench) inspected(ctx context.Context, m words.Meaning) (words.Meaning, error) {
 	var open []string
 	for _, l := range ledger.Chances(b.snap.ServiceLines, m.Service) {
 		if p, err := b.snap.Part(l.Part); err == nil && !slices.ContainsFunc(m.Used, func(u ledger.Amount) bool { return u.Part == l.Part }) {
@@ -272,9 +272,9 @@ func (b *bench) inspected(m words.Meaning) (words.Meaning, error) {
 	if err := b.env.Look().Say(b.env.Err, "on inspection: "+strings.Join(open, ", ")); err != nil {
 		return m, err
 	}
-	text, err := b.env.Ask("which were replaced? [none; or such as wip=2]")
+	text, err := b.env.Ask(ctx, "which were replaced? [none; or such as wip=2]")
 	if err != nil || text == "" {
 		return m, err
 	}
-	return b.understand(b.words.Short(m) + " " + text)
+	return b.understand(ctx, b.words.Short(m)+" "+text)
 }

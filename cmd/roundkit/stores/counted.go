@@ -1,6 +1,7 @@
 package stores
 
 import (
+	"context"
 	"fmt"
 	"slices"
 	"strings"
@@ -116,7 +117,7 @@ func known(env *frame.Env, c *cli.Context, r *frame.Recording, code string) erro
 		return frame.WithHint(fmt.Errorf("%w: %w", db.ErrRefused, missing), "if it is a new place: the same again with --new-place and the place it is in, such as --new-place truck")
 	case in == "":
 		env.Tell("%s", missing)
-		if in, err = env.Ask("Make %s a new place? If so, in which place is it (Enter: no):", code); err != nil {
+		if in, err = env.Ask(c.Context, "Make %s a new place? If so, in which place is it (Enter: no):", code); err != nil {
 			return err
 		}
 		if in == "" {
@@ -175,7 +176,7 @@ func blind(env *frame.Env, c *cli.Context, r *frame.Recording, at string, todo s
 	env.Tell("%s: count and type, Enter leaves a part out. The book is shown afterwards.", at)
 	for _, p := range todo.Parts {
 		for {
-			text, err := env.Ask("  %s, %s (%s):", p.Code, p.Name, p.Unit)
+			text, err := env.Ask(c.Context, "  %s, %s (%s):", p.Code, p.Name, p.Unit)
 			if err != nil {
 				return nil, err
 			}
@@ -203,7 +204,7 @@ func blind(env *frame.Env, c *cli.Context, r *frame.Recording, at string, todo s
 			continue
 		}
 		different++
-		if lines[i].because, err = why(env); err != nil {
+		if lines[i].because, err = why(c.Context, env); err != nil {
 			return nil, err
 		}
 	}
@@ -214,7 +215,7 @@ func blind(env *frame.Env, c *cli.Context, r *frame.Recording, at string, todo s
 		env.Tell("nothing was counted")
 		return nil, nil
 	}
-	answer, err := env.Ask("Book %d counts, %d with a difference? [Y/n]", len(lines), different)
+	answer, err := env.Ask(c.Context, "Book %d counts, %d with a difference? [Y/n]", len(lines), different)
 	if err != nil || strings.HasPrefix(strings.ToLower(answer), "n") {
 		env.Tell("nothing was booked")
 		return nil, err
@@ -223,13 +224,13 @@ func blind(env *frame.Env, c *cli.Context, r *frame.Recording, at string, todo s
 }
 
 // why asks for the usual cause of a difference.
-func why(env *frame.Env) (string, error) {
+func why(ctx context.Context, env *frame.Env) (string, error) {
 	var list []string
 	for i, cause := range difference.Causes() {
 		list = append(list, fmt.Sprintf("%d %s", i+1, cause))
 	}
 	for {
-		text, err := env.Ask("  why? %s (Enter: later):", strings.Join(list, ", "))
+		text, err := env.Ask(ctx, "  why? %s (Enter: later):", strings.Join(list, ", "))
 		if err != nil || text == "" {
 			return "", err
 		}
