@@ -2,12 +2,11 @@ package db
 
 import (
 	"context"
-	"encoding/binary"
 	"errors"
 	"fmt"
 	"slices"
 
-	"github.com/google/uuid"
+	"github.com/jackc/pgx/v5"
 	"github.com/shopspring/decimal"
 
 	"roundkit/db/sqlcgen"
@@ -25,31 +24,49 @@ type Arrival struct {
 	Came  []ledger.Amount // nil: all that is open on it
 }
 
-// arrivals is the namespace of the records that bring an order's goods in.
-var arrivals = uuid.NewSHA1(uuid.NameSpaceURL, []byte("roundkit: what came of an order"))
-
 // ArriveOrder records that an order is here, or a part of it: a lot a line through the
 // ledger, at its share of carriage, duty and entry fee, and the order's state with it.
 //
-// The record's id follows from the order and the lots that ever came on it, so two people
-// who book the same parcel at once book it once.
+// The same again gets the first answer (Repeat). What somebody else books in or calls off at
+// the same moment makes it refused (ErrRefused), as all that is wrong with it does; then
+// nothing is recorded, nor when ctx ends first. The order is as it is afterwards.
 func (s *Store) ArriveOrder(ctx context.Context, a Arrival) (done Recorded, o planner.Order, err error) {
+	done, err = s.again(ctx, Request{ID: a.ID, Kind: "receipt", Said: a}, func() (Recorded, error) { return s.arriveOrder(ctx, a) })
+	if err != nil {
+		return done, o, err
+	}
 	k, err := s.known(ctx, a.Season, false)
 	if err != nil {
 		return done, o, err
 	}
-	// counted before the stock is looked at: what comes between makes the id one that is taken
-	lots, err := sqlcgen.New(s.pool).OrderLots(ctx, k.season.ID, a.Order)
+	var orders []planner.Order
+	into(ctx, &err, &orders, func(ctx context.Context) ([]byte, error) { return sqlcgen.New(s.pool).OrderList(ctx, k.season.ID) })
 	if err != nil {
-		wrap(&err, "count the lots of %s", a.Order)
+		wrap(&err, "read the order")
 		return done, o, err
+	}
+	o, err = orderOf(orders, a.Order)
+	return done, o, err
+}
+
+func (s *Store) arriveOrder(ctx context.Context, a Arrival) (done Recorded, err error) {
+	k, err := s.known(ctx, a.Season, false)
+	if err != nil {
+		return done, err
+	}
+	// counted before the stock is looked at: what comes between is known not to be in it
+	seen, err := sqlcgen.New(s.pool).OrderNow(ctx, k.season.ID, a.Order)
+	if err != nil && !errors.Is(err, pgx.ErrNoRows) {
+		wrap(&err, "count the lots of %s", a.Order)
+		return done, err
 	}
 	l, err := s.look(ctx, a.Act)
 	if err != nil {
-		return done, o, err
+		return done, err
 	}
-	if o, err = orderOf(l.snap.Orders, a.Order); err != nil {
-		return done, o, err
+	o, err := orderOf(l.snap.Orders, a.Order)
+	if err != nil {
+		return done, err
 	}
 	on := l.today
 	if !a.At.IsZero() {
@@ -65,10 +82,9 @@ func (s *Store) ArriveOrder(ctx context.Context, a Arrival) (done Recorded, o pl
 		faults = append(faults, err)
 	}
 	if err := errors.Join(faults...); err != nil {
-		return done, o, fmt.Errorf("%w: %w", ErrRefused, err)
+		return done, fmt.Errorf("%w: %w", ErrRefused, err)
 	}
-	key := binary.BigEndian.AppendUint32([]byte(l.known.season.Code+"\x00"+o.Code+"\x00"), uint32(lots))
-	r := Request{ID: uuid.NewSHA1(arrivals, key), Season: a.Season, Kind: "receipt", Person: a.Person, At: a.At, Reference: o.Code, Notes: a.Notes, DryRun: a.DryRun}
+	r := Request{ID: a.ID, Season: a.Season, Kind: "receipt", Said: a, guard: k.arrivalGuard(o, seen.Lots), Person: a.Person, At: a.At, Reference: o.Code, Notes: a.Notes, DryRun: a.DryRun}
 	ordered := make([]planner.OrderLine, len(lines))
 	for i, x := range lines {
 		ordered[i] = x.OrderLine
@@ -83,11 +99,11 @@ func (s *Store) ArriveOrder(ctx context.Context, a Arrival) (done Recorded, o pl
 		if q == 0 {
 			continue
 		}
-		lot := planner.Lot{Code: fmt.Sprintf("%s/%d", o.Code, int(lots)+len(r.Lots)+1), Part: x.Part, Supplier: o.Supplier, Order: o.Code, ReceivedOn: &on,
+		lot := planner.Lot{Code: fmt.Sprintf("%s/%d", o.Code, int(seen.Lots)+len(r.Lots)+1), Part: x.Part, Supplier: o.Supplier, Order: o.Code, ReceivedOn: &on,
 			Quantity: &q, Currency: o.Currency}
 		p, err := l.part(x.Part)
 		if err != nil {
-			return done, o, err
+			return done, err
 		}
 		if p.StorageLifeMonths != nil {
 			last := on.AddMonths(*p.StorageLifeMonths)
@@ -106,23 +122,41 @@ func (s *Store) ArriveOrder(ctx context.Context, a Arrival) (done Recorded, o pl
 		r.Movements = append(r.Movements, planner.Movement{Part: x.Part, Lot: lot.Code, From: ledger.Supplier, To: to, Quantity: q})
 	}
 	if err := errors.Join(faults...); err != nil {
-		return done, o, fmt.Errorf("%w: %w", ErrRefused, err)
+		return done, fmt.Errorf("%w: %w", ErrRefused, err)
 	}
 	done, err = s.Record(ctx, r)
-	if errors.Is(err, errTaken) {
-		err = fmt.Errorf("%w: somebody has just booked what came of %s, expected nobody at it: look at what is open on it now", ErrRefused, o.Code)
-	}
 	for _, part := range unvalued {
 		done.Warnings = append(done.Warnings, fmt.Sprintf("%s has no price in %s: its lot is not valued", part, o.Code))
 	}
-	if err != nil || a.DryRun {
-		return done, o, err
+	return done, err
+}
+
+// arrivalGuard lets one person at a time change an order, and goods come only on one that
+// they may still come on, and on which nothing has come since it was looked at.
+func (k *known) arrivalGuard(o planner.Order, lots int32) guard {
+	return guard{
+		ask: func(b *pgx.Batch) {
+			b.Queue(sqlcgen.OrderLock, k.season.ID)
+			b.Queue(sqlcgen.OrderNow, k.season.ID, o.Code)
+		},
+		check: func(answers pgx.BatchResults) error {
+			if _, err := answers.Exec(); err != nil {
+				return err
+			}
+			var now sqlcgen.OrderNowRow
+			if err := answers.QueryRow().Scan(&now.State, &now.Lots); err != nil {
+				return err
+			}
+			if now.Lots != lots {
+				return fmt.Errorf("%w: somebody has just booked what came of %s, expected nobody at it: look at what is open on it now", ErrRefused, o.Code)
+			}
+			o.State = now.State
+			if err := purchase.May(o, purchase.Arrive); err != nil {
+				return fmt.Errorf("%w: %w", ErrRefused, err)
+			}
+			return nil
+		},
 	}
-	err = s.ordering(ctx, ChangeOptions{Season: a.Season}, func(_ *sqlcgen.Queries, x *ordersOf) (err error) {
-		o, err = orderOf(x.orders, o.Code)
-		return err
-	})
-	return done, o, err
 }
 
 // came is how much came of each part: what was said, else all that is open.

@@ -157,8 +157,27 @@ func (s *Store) ExplainDifference(ctx context.Context, a Act, name, cause string
 }
 
 // Unpack records that what is in a trip's cases went back to where it belongs: each part to
-// its home in the truck, or in the workshop while the truck is away.
+// its home in the truck, or in the workshop while the truck is away. The same again gets the
+// first answer (Repeat, without what stays); ErrRefused says what is wrong, and nothing is
+// recorded then, nor when ctx ends first.
 func (s *Store) Unpack(ctx context.Context, a Act, trip string) (done Recorded, stays []string, err error) {
+	said := unpacked{a, trip}
+	done, err = s.again(ctx, Request{ID: a.ID, Kind: "return", Said: said}, func() (Recorded, error) {
+		done, left, err := s.unpack(ctx, said)
+		stays = left
+		return done, err
+	})
+	return done, stays, err
+}
+
+// unpacked is what a person said of it.
+type unpacked struct {
+	Act
+	Trip string
+}
+
+func (s *Store) unpack(ctx context.Context, said unpacked) (done Recorded, stays []string, err error) {
+	a, trip := said.Act, said.Trip
 	l, err := s.look(ctx, a)
 	if err != nil {
 		return done, nil, err
@@ -182,7 +201,7 @@ func (s *Store) Unpack(ctx context.Context, a Act, trip string) (done Recorded, 
 	inside := func(at string, roots []string) bool {
 		return slices.ContainsFunc(roots, func(r string) bool { return l.tree.Within(at, r) })
 	}
-	r := Request{ID: a.ID, Season: a.Season, Kind: "return", Person: a.Person, At: a.At, DryRun: a.DryRun, Notes: a.Notes, Reference: trip}
+	r := Request{ID: a.ID, Season: a.Season, Kind: "return", Said: said, Person: a.Person, At: a.At, DryRun: a.DryRun, Notes: a.Notes, Reference: trip}
 	for _, h := range l.snap.Stock {
 		if !inside(h.Place, roots) {
 			continue

@@ -2,6 +2,8 @@ package db
 
 import (
 	"context"
+	"crypto/sha256"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"slices"
@@ -97,10 +99,31 @@ func (s *Store) ordering(ctx context.Context, o ChangeOptions, f func(q *sqlcgen
 	return err
 }
 
+// OrdersSeen tells the orders of a season, and their lines, from what they are later.
+type OrdersSeen [sha256.Size]byte
+
+// SeenOrders is what drafts are made of, beside stock and plan: to be taken before anything
+// is changed in the snapshot.
+func SeenOrders(snap *planner.Snapshot) (OrdersSeen, error) {
+	text, err := json.Marshal([]any{snap.Orders, snap.OrderLines})
+	return sha256.Sum256(text), err
+}
+
 // DraftOrders puts drafts into the book, each under the next number, and returns them so.
-func (s *Store) DraftOrders(ctx context.Context, drafts []purchase.Draft, o ChangeOptions) ([]purchase.Draft, error) {
+// Where the orders are no longer those that the drafts were made of (somebody else drafted,
+// at the same moment or since), nothing is written and the error is ErrConflict: make the
+// drafts anew. So drafts sent twice are refused. When ctx ends first nothing is written
+// either, but for an end at the very commit.
+func (s *Store) DraftOrders(ctx context.Context, drafts []purchase.Draft, seen OrdersSeen, o ChangeOptions) ([]purchase.Draft, error) {
 	var done []purchase.Draft
 	err := s.ordering(ctx, o, func(q *sqlcgen.Queries, x *ordersOf) error {
+		now := &planner.Snapshot{AsOf: x.today, Orders: slices.Clone(x.orders), OrderLines: slices.Clone(x.lines)}
+		asKnown(now)
+		if found, err := SeenOrders(now); err != nil {
+			return err
+		} else if found != seen {
+			return errOrdersMoved
+		}
 		done = nil // a second try numbers them again
 		next := purchase.Next(x.orders)
 		var orders []planner.Order
@@ -119,8 +142,14 @@ func (s *Store) DraftOrders(ctx context.Context, drafts []purchase.Draft, o Chan
 		putFrom(w, "order-lines", lines, livePos+len(x.lines), q.OrderLinePut)
 		return w.err
 	})
+	if errors.Is(err, errOrdersMoved) {
+		err = fmt.Errorf("%w: %w", ErrConflict, err)
+	}
 	return done, err
 }
+
+// errOrdersMoved is no conflict for Transact: another try would find the same.
+var errOrdersMoved = errors.New("the orders have changed since these drafts were made: make them anew")
 
 // putFrom adds rows behind those that are there.
 func putFrom[T any](w *writer, sheet string, rows []T, first int, write seasonal) {

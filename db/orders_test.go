@@ -1,6 +1,7 @@
 package db_test
 
 import (
+	"fmt"
 	"sync"
 	"testing"
 
@@ -62,7 +63,7 @@ func sealsDraft() purchase.Draft {
 func TestOrderThroughItsStates(t *testing.T) {
 	t.Parallel()
 	s := demoStore(t)
-	drafts, err := s.DraftOrders(t.Context(), []purchase.Draft{sealsDraft(), sealsDraft()}, db.ChangeOptions{})
+	drafts, err := s.DraftOrders(t.Context(), []purchase.Draft{sealsDraft(), sealsDraft()}, seen(t, s), db.ChangeOptions{})
 	require.NoError(t, err)
 	require.Equal(t, []string{"PO-015", "PO-016"}, []string{drafts[0].Order.Code, drafts[1].Order.Code}, "PO-014 is the last in the book")
 
@@ -158,7 +159,7 @@ func TestAllocationArrives(t *testing.T) {
 	s := demoStore(t)
 	packs, free := 2, decimal.Zero
 	_, err := s.DraftOrders(t.Context(), []purchase.Draft{{Order: planner.Order{Supplier: "VEL", State: purchase.Drafted, ShipTo: "workshop", Currency: "EUR"},
-		Lines: []planner.OrderLine{{Part: "KIT-VA75", Packs: &packs, Quantity: 2, PricePerPack: &free}}}}, db.ChangeOptions{})
+		Lines: []planner.OrderLine{{Part: "KIT-VA75", Packs: &packs, Quantity: 2, PricePerPack: &free}}}}, seen(t, s), db.ChangeOptions{})
 	require.NoError(t, err)
 	_, err = s.PlaceOrder(t.Context(), db.OrderStep{Order: "PO-015"})
 	require.NoError(t, err)
@@ -181,7 +182,7 @@ func TestOrderCollected(t *testing.T) {
 	d := sealsDraft()
 	d.Order.Supplier = "VEL"
 	d.Lines = d.Lines[:1]
-	_, err := s.DraftOrders(t.Context(), []purchase.Draft{d}, db.ChangeOptions{})
+	_, err := s.DraftOrders(t.Context(), []purchase.Draft{d}, seen(t, s), db.ChangeOptions{})
 	require.NoError(t, err)
 	for round, want := range map[string]string{"KAR": "expected one of SER, ZDR, COM, TSC, MOR", "SER": "which ended on 2027-04-25", "CMO": "no round CMO; did you mean"} {
 		_, err = s.PlaceOrder(t.Context(), db.OrderStep{Order: "PO-015", Collect: round})
@@ -214,19 +215,50 @@ func TestParcelBookedTwice(t *testing.T) {
 	requireSound(t, s)
 }
 
-// Two people draft at the same moment: each gets a number of their own.
+// Two people draft at the same moment, each of what both saw: only one of them has drafted,
+// the other is told to look again. The drafts made anew get a number of their own.
 func TestDraftedAtOnce(t *testing.T) {
 	t.Parallel()
+	const rounds = 20
 	s := demoStore(t)
-	var wait sync.WaitGroup
-	for range 4 {
-		wait.Go(func() {
-			_, err := s.DraftOrders(t.Context(), []purchase.Draft{sealsDraft()}, db.ChangeOptions{})
+	for range rounds {
+		at := seen(t, s)
+		send := func() error {
+			_, err := s.DraftOrders(t.Context(), []purchase.Draft{sealsDraft()}, at, db.ChangeOptions{})
+			return err
+		}
+		one, two := atOnce(send, send)
+		require.False(t, one == nil && two == nil, "drafted twice")
+		require.False(t, one != nil && two != nil, "drafted by nobody: %v; %v", one, two)
+		for _, err := range []error{one, two} {
 			if err != nil {
-				t.Error(err)
+				require.ErrorIs(t, err, db.ErrConflict)
+				require.ErrorContains(t, err, "make them anew")
 			}
-		})
+		}
 	}
-	wait.Wait()
-	require.Equal(t, "drafted", orderIn(t, s, "PO-018").State)
+	require.Equal(t, fmt.Sprintf("PO-%03d", 14+rounds+1), draft(t, s, sealsDraft())[0].Order.Code)
+
+	at := seen(t, s)
+	_, _, err := s.ArriveOrder(t.Context(), db.Arrival{Act: act(t), Order: "PO-014"})
+	require.NoError(t, err)
+	_, err = s.DraftOrders(t.Context(), []purchase.Draft{sealsDraft()}, at, db.ChangeOptions{})
+	require.ErrorIs(t, err, db.ErrConflict, "what came since is not in them")
+}
+
+// draft puts drafts into the book, made of the orders that are there.
+func draft(t *testing.T, s *db.Store, drafts ...purchase.Draft) []purchase.Draft {
+	t.Helper()
+	done, err := s.DraftOrders(t.Context(), drafts, seen(t, s), db.ChangeOptions{})
+	require.NoError(t, err)
+	return done
+}
+
+func seen(t *testing.T, s *db.Store) db.OrdersSeen {
+	t.Helper()
+	snap, err := s.Snapshot(t.Context(), db.SnapshotOptions{})
+	require.NoError(t, err)
+	seen, err := db.SeenOrders(snap)
+	require.NoError(t, err)
+	return seen
 }

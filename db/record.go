@@ -49,6 +49,15 @@ type Request struct {
 	// Said is what the person asked for, where the rows were made of it and of what was
 	// there: a repeat says the same, though the rows would not be. Nil: the request itself.
 	Said any `json:"-"`
+	// guard is what the record depends on beyond the stock of its parts.
+	guard guard
+}
+
+// guard is asked in the record's own transaction and round trip, when its parts are locked
+// and its id is claimed: statements that lock and look, and what their answers must be.
+type guard struct {
+	ask   func(b *pgx.Batch)
+	check func(answers pgx.BatchResults) error
 }
 
 // hash tells one request from another under the same id.
@@ -283,19 +292,24 @@ func begin(ctx context.Context, conn *pgx.Conn, k *known, r Request, hash []byte
 	batch := &pgx.Batch{}
 	batch.Queue("begin")
 	batch.Queue(sqlcgen.RecordBegin, k.season.ID, r.ID, r.Kind, r.Person, at, hash, undoes, r.Reference, due, r.Notes, k.parts(r), service, assembly, k.byAir(r))
+	if r.guard.ask != nil {
+		r.guard.ask(batch)
+	}
 	results := conn.SendBatch(ctx, batch)
 	_, err = results.Exec()
 	var text []byte
 	if err == nil {
 		err = results.QueryRow().Scan(&text)
 	}
-	if err = errors.Join(err, results.Close()); err != nil {
-		return f, err
+	if err == nil {
+		if err = json.Unmarshal(text, &f); err != nil {
+			err = fmt.Errorf("read what the database says of the parts: %w", err)
+		}
 	}
-	if err := json.Unmarshal(text, &f); err != nil {
-		return f, fmt.Errorf("read what the database says of the parts: %w", err)
+	if err == nil && r.guard.check != nil && f.RepeatOf == "" {
+		err = r.guard.check(results)
 	}
-	return f, nil
+	return f, errors.Join(err, results.Close())
 }
 
 // commit writes what the ledger made of the record and ends the transaction.

@@ -6,6 +6,6 @@ FROM json_to_recordset(sqlc.arg(rows)::json) AS r (order_code text, part text, p
 ON CONFLICT DO NOTHING;
 
 -- name: OrderLineList :one
-SELECT coalesce(json_agg(r ORDER BY r.pos), '[]')::json AS rows
+SELECT coalesce(json_agg(r ORDER BY r.pos, r.order_code, r.part), '[]')::json AS rows
 FROM (SELECT order_code, part, packs, quantity, price_per_pack, notes, pos FROM order_line WHERE season_id =
     sqlc.arg(season_id)) AS r;

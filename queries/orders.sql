@@ -12,7 +12,7 @@ ON CONFLICT (season_id, code) DO UPDATE SET supplier = excluded.supplier, placed
     excluded.notes, pos = excluded.pos;
 
 -- name: OrderList :one
-SELECT coalesce(json_agg(r ORDER BY r.pos), '[]')::json AS rows
+SELECT coalesce(json_agg(r ORDER BY r.pos, r.code), '[]')::json AS rows
 FROM (SELECT code, supplier, placed_on, due_on, coalesce(ship_to, '') AS ship_to, arrived_on, state, carriage, duty,
     entry_fee, currency, notes, pos FROM orders WHERE season_id = sqlc.arg(season_id)) AS r;
 
@@ -26,9 +26,10 @@ UPDATE orders SET state = sqlc.arg(state), placed_on = sqlc.narg(placed_on)::dat
     notes = sqlc.arg(notes)
 WHERE season_id = sqlc.arg(season_id) AND code = sqlc.arg(code) AND state = sqlc.arg(was);
 
--- name: OrderLots :one
--- How many lots ever came on an order, those taken back too.
-SELECT count(*)::integer AS lots FROM lot WHERE season_id = sqlc.arg(season_id) AND order_code = sqlc.arg(code)::text;
+-- name: OrderNow :one
+-- The state an order is in, and how many lots ever came on it, those taken back too.
+SELECT o.state, (SELECT count(*)::integer FROM lot AS l WHERE l.season_id = o.season_id AND l.order_code = o.code) AS lots
+FROM orders AS o WHERE o.season_id = sqlc.arg(season_id) AND o.code = sqlc.arg(code)::text;
 
 -- name: OrderReceived :exec
 -- Brings the orders whose lots an entry moved to or from the supplier in line with what is

@@ -4,6 +4,14 @@
 -- How many records packed for each trip, undone ones too: the next one gets a number of its own.
 SELECT reference AS trip, count(*) AS packed FROM entry WHERE season_id = sqlc.arg(season_id) AND kind = 'pack' GROUP BY reference ORDER BY reference;
 
+-- name: PackLock :exec
+-- Whoever packs for a trip waits for whoever is at it.
+SELECT id FROM trip WHERE season_id = sqlc.arg(season_id) AND code = sqlc.arg(trip)::text FOR NO KEY UPDATE;
+
+-- name: PackEntriesOf :one
+-- How many other records packed for a trip, undone ones too.
+SELECT count(*) FROM entry WHERE season_id = sqlc.arg(season_id) AND kind = 'pack' AND reference = sqlc.arg(trip)::text AND id <> sqlc.arg(but)::uuid;
+
 -- name: TripFirsts :many
 -- When something was first packed or moved for each trip, by a record that stands.
 SELECT e.reference AS trip, min(e.happened_at)::timestamptz AS at

@@ -10,7 +10,7 @@ import (
 )
 
 const OrderLineList = `-- name: OrderLineList :one
-SELECT coalesce(json_agg(r ORDER BY r.pos), '[]')::json AS rows
+SELECT coalesce(json_agg(r ORDER BY r.pos, r.order_code, r.part), '[]')::json AS rows
 FROM (SELECT order_code, part, packs, quantity, price_per_pack, notes, pos FROM order_line WHERE season_id =
     $1) AS r
 `

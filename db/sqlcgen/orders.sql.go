@@ -46,7 +46,7 @@ func (q *Queries) LotsTakenBack(ctx context.Context, seasonID int32, before time
 }
 
 const OrderList = `-- name: OrderList :one
-SELECT coalesce(json_agg(r ORDER BY r.pos), '[]')::json AS rows
+SELECT coalesce(json_agg(r ORDER BY r.pos, r.code), '[]')::json AS rows
 FROM (SELECT code, supplier, placed_on, due_on, coalesce(ship_to, '') AS ship_to, arrived_on, state, carriage, duty,
     entry_fee, currency, notes, pos FROM orders WHERE season_id = $1) AS r
 `
@@ -68,16 +68,22 @@ func (q *Queries) OrderLock(ctx context.Context, seasonID int32) error {
 	return err
 }
 
-const OrderLots = `-- name: OrderLots :one
-SELECT count(*)::integer AS lots FROM lot WHERE season_id = $1 AND order_code = $2::text
+const OrderNow = `-- name: OrderNow :one
+SELECT o.state, (SELECT count(*)::integer FROM lot AS l WHERE l.season_id = o.season_id AND l.order_code = o.code) AS lots
+FROM orders AS o WHERE o.season_id = $1 AND o.code = $2::text
 `
 
-// How many lots ever came on an order, those taken back too.
-func (q *Queries) OrderLots(ctx context.Context, seasonID int32, code string) (int32, error) {
-	row := q.db.QueryRow(ctx, OrderLots, seasonID, code)
-	var lots int32
-	err := row.Scan(&lots)
-	return lots, err
+type OrderNowRow struct {
+	State string
+	Lots  int32
+}
+
+// The state an order is in, and how many lots ever came on it, those taken back too.
+func (q *Queries) OrderNow(ctx context.Context, seasonID int32, code string) (OrderNowRow, error) {
+	row := q.db.QueryRow(ctx, OrderNow, seasonID, code)
+	var i OrderNowRow
+	err := row.Scan(&i.State, &i.Lots)
+	return i, err
 }
 
 const OrderPut = `-- name: OrderPut :execrows

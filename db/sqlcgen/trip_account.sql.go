@@ -248,6 +248,28 @@ func (q *Queries) PackEntries(ctx context.Context, seasonID int32) ([]PackEntrie
 	return items, nil
 }
 
+const PackEntriesOf = `-- name: PackEntriesOf :one
+SELECT count(*) FROM entry WHERE season_id = $1 AND kind = 'pack' AND reference = $2::text AND id <> $3::uuid
+`
+
+// How many other records packed for a trip, undone ones too.
+func (q *Queries) PackEntriesOf(ctx context.Context, seasonID int32, trip string, but uuid.UUID) (int64, error) {
+	row := q.db.QueryRow(ctx, PackEntriesOf, seasonID, trip, but)
+	var count int64
+	err := row.Scan(&count)
+	return count, err
+}
+
+const PackLock = `-- name: PackLock :exec
+SELECT id FROM trip WHERE season_id = $1 AND code = $2::text FOR NO KEY UPDATE
+`
+
+// Whoever packs for a trip waits for whoever is at it.
+func (q *Queries) PackLock(ctx context.Context, seasonID int32, trip string) error {
+	_, err := q.db.Exec(ctx, PackLock, seasonID, trip)
+	return err
+}
+
 const TripBack = `-- name: TripBack :exec
 UPDATE trip SET back_on = $1::date WHERE season_id = $2 AND code = $3
 `

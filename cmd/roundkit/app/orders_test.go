@@ -2,6 +2,7 @@ package app
 
 import (
 	"encoding/json"
+	"fmt"
 	"strings"
 	"testing"
 
@@ -44,6 +45,29 @@ func openOf(t *testing.T, o answer.Order, part string) [2]float64 {
 	}
 	require.Fail(t, "no line", "%s of %s", part, o.Order)
 	return [2]float64{}
+}
+
+// Two people draft at the same moment: the orders are drafted once, and the other is told
+// that nothing is to be drafted beyond them.
+func TestDraftedByTwoAtOnce(t *testing.T) {
+	t.Parallel()
+	const rounds = 3
+	for range rounds {
+		url := seasonURL(t, nil)
+		before := len(listed(t, url))
+		said := make(chan string)
+		for range 2 {
+			env, out, errs := terminal(map[string]string{"DATABASE_URL": url, "NO_COLOR": "1", "ROUNDKIT_PERSON": "u3"})
+			go func() {
+				status := Run(t.Context(), env, strings.Fields("order draft --supplier PLG"))
+				said <- fmt.Sprint(status, ": ", strings.Join(strings.Fields(out.String()+errs.String()), " "), "\n")
+			}()
+		}
+		both := <-said + <-said
+		require.Contains(t, both, "2 drafted")
+		require.Contains(t, both, "nothing to draft beyond PO-015, PO-016")
+		require.Len(t, listed(t, url), before+2)
+	}
 }
 
 // An order from draft to the shelf, as the person in the office types it, on 2027-06-05 of

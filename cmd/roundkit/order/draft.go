@@ -1,6 +1,7 @@
 package order
 
 import (
+	"errors"
 	"fmt"
 	"slices"
 	"strconv"
@@ -41,27 +42,17 @@ func draft(env *frame.Env, c *cli.Context) error {
 		return err
 	}
 	defer store.Close()
-	snap, err := store.Snapshot(c.Context, db.SnapshotOptions{Season: o.Season})
-	if err != nil {
-		return err
+	const tries = 3 // somebody else may draft while this plans
+	var (
+		snap    *planner.Snapshot
+		drafted []string
+		drafts  []purchase.Draft
+	)
+	for range tries {
+		if snap, drafted, drafts, err = tryDraft(c, o, store, within); !errors.Is(err, db.ErrConflict) {
+			break
+		}
 	}
-	if err := knownSupplier(snap, c.String("supplier")); err != nil {
-		return err
-	}
-	drafted := asPlaced(snap)
-	outlook, err := forecast.New(snap)
-	if err != nil {
-		return err
-	}
-	const bothCores = 2
-	plan, err := order.Plan(outlook, order.Options{Rounds: o.Rounds, Trip: o.Trip, Confidence: o.Confidence, Workers: bothCores})
-	if err != nil {
-		return err
-	}
-	wanted := slices.DeleteFunc(plan.Orders, func(x order.Order) bool {
-		return c.String("supplier") != "" && x.Supplier.Code != c.String("supplier") || !x.Late && int(x.OrderBy-snap.AsOf) > within
-	})
-	drafts, err := store.DraftOrders(c.Context, purchase.Drafts(wanted), db.ChangeOptions{Season: o.Season, DryRun: o.DryRun})
 	if err != nil {
 		return err
 	}
@@ -98,6 +89,36 @@ func draft(env *frame.Env, c *cli.Context) error {
 		return err
 	}
 	return look.Say(env.Out, "when one is sent: roundkit order place "+drafts[0].Order.Code)
+}
+
+// tryDraft plans what must be ordered beyond what is drafted, and drafts it. ErrConflict: the
+// orders changed meanwhile.
+func tryDraft(c *cli.Context, o frame.Options, store *db.Store, within int) (snap *planner.Snapshot, drafted []string, drafts []purchase.Draft, err error) {
+	if snap, err = store.Snapshot(c.Context, db.SnapshotOptions{Season: o.Season}); err != nil {
+		return nil, nil, nil, err
+	}
+	if err := knownSupplier(snap, c.String("supplier")); err != nil {
+		return nil, nil, nil, err
+	}
+	seen, err := db.SeenOrders(snap)
+	if err != nil {
+		return nil, nil, nil, err
+	}
+	drafted = asPlaced(snap)
+	outlook, err := forecast.New(snap)
+	if err != nil {
+		return nil, nil, nil, err
+	}
+	const bothCores = 2
+	plan, err := order.Plan(outlook, order.Options{Rounds: o.Rounds, Trip: o.Trip, Confidence: o.Confidence, Workers: bothCores})
+	if err != nil {
+		return nil, nil, nil, err
+	}
+	wanted := slices.DeleteFunc(plan.Orders, func(x order.Order) bool {
+		return c.String("supplier") != "" && x.Supplier.Code != c.String("supplier") || !x.Late && int(x.OrderBy-snap.AsOf) > within
+	})
+	drafts, err = store.DraftOrders(c.Context, purchase.Drafts(wanted), seen, db.ChangeOptions{Season: o.Season, DryRun: o.DryRun})
+	return snap, drafted, drafts, err
 }
 
 // asPlaced lets the planner count drafts as ordered, each as if placed today or when it
