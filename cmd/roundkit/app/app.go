@@ -22,6 +22,7 @@ import (
 	"roundkit/cmd/roundkit/demo"
 	"roundkit/cmd/roundkit/difference"
 	"roundkit/cmd/roundkit/frame"
+	"roundkit/cmd/roundkit/glance"
 	"roundkit/cmd/roundkit/job"
 	"roundkit/cmd/roundkit/labels"
 	"roundkit/cmd/roundkit/line"
@@ -75,7 +76,8 @@ func commands(env *frame.Env) []*cli.Command {
 	}
 	// what happens to stock stands behind the jobs
 	const behind = 5
-	return slices.Insert(all, behind, stores.Commands(env)...)
+	all = slices.Insert(all, behind, stores.Commands(env)...)
+	return slices.Insert(all, 1, append([]*cli.Command{glance.Evening(env)}, glance.Commands(env)...)...)
 }
 
 // Run runs one command line (without the program's name) and returns the exit status.
@@ -104,6 +106,9 @@ func run(ctx context.Context, env *frame.Env, args []string) error {
 	}
 	if len(args) > 0 && args[0] == "help" {
 		args = append(args[1:len(args):len(args)], "--help")
+	}
+	if len(args) == 0 && env.Season() {
+		args = []string{"evening"}
 	}
 	line, err := frame.TakeApart(all, args)
 	switch {

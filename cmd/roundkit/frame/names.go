@@ -174,7 +174,7 @@ func (e *Env) FoldNames(ctx context.Context, line *Line) {
 	for _, f := range line.Command.Flags {
 		stored = stored || slices.Contains(f.Names(), string(Database))
 	}
-	if !stored || line.Command.ArgsUsage == "[WORDS...]" {
+	if !stored || strings.Contains(line.Command.ArgsUsage, "WORDS") {
 		return
 	}
 	var all []typed
@@ -220,3 +220,7 @@ func (e *Env) FoldNames(ctx context.Context, line *Line) {
 		}
 	}
 }
+
+// Season reports whether the database in use is known to hold a season: a command before
+// has seen one.
+func (e *Env) Season() bool { return len(e.readNames("").of["season"]) > 0 }

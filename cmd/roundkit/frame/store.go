@@ -52,6 +52,11 @@ func (e *Env) OpenSeason(ctx context.Context, o Options) (SeasonView, error) {
 		return SeasonView{}, err
 	}
 	defer store.Close()
+	return ReadSeason(ctx, store, o)
+}
+
+// ReadSeason is OpenSeason on a store that is open, and stays so.
+func ReadSeason(ctx context.Context, store *db.Store, o Options) (SeasonView, error) {
 	snapshot, err := store.Snapshot(ctx, db.SnapshotOptions{Season: o.Season, AsOf: o.AsOf})
 	if err != nil {
 		return SeasonView{}, err

@@ -2,13 +2,17 @@
 package job
 
 import (
+	"context"
 	"slices"
+	"strings"
 
 	"github.com/urfave/cli/v2"
 
 	"roundkit/cmd/roundkit/frame"
+	"roundkit/planner"
 	"roundkit/planner/left"
 	"roundkit/planner/mix"
+	"roundkit/planner/words"
 	"roundkit/reports/answer"
 	"roundkit/reports/screen"
 )
@@ -19,15 +23,14 @@ func Command(env *frame.Env) *cli.Command {
 		Name:  "job",
 		Usage: "log a job just done, list jobs, say how many more can be done",
 		Subcommands: []*cli.Command{logCommand(env), listCommand(env), {
-			Name:  "left",
-			Usage: "say how many more of each service can be done with what is here, and what stops the next",
-			Description: `Counted are lines that are used each time, ranges at their typical amount with its
+			Name:      "left",
+			Usage:     "say how many more of each service can be done with what is here, and what stops the next",
+			ArgsUsage: "[WORDS...]",
+			Description: `With words only the service and the fork they name, in one line (lls pim).
+Counted are lines that are used each time, ranges at their typical amount with its
 allowance; what is replaced only when inspection says so, and springs, count nothing.`,
 			Flags: frame.Flags(frame.At, frame.Season, frame.AsOf, frame.Database, frame.JSON),
 			Action: func(c *cli.Context) error {
-				if _, err := frame.Arguments(c); err != nil {
-					return err
-				}
 				o, err := frame.ReadOptions(c)
 				if err != nil {
 					return err
@@ -40,8 +43,15 @@ allowance; what is replaced only when inspection says so, and springs, count not
 				if err != nil {
 					return err
 				}
+				on, err := asked(c.Context, env, strings.Join(c.Args().Slice(), " "), o.JSON, season.Snapshot, &rows)
+				if err != nil {
+					return err
+				}
 				if o.JSON {
 					return env.PrintJSON(answer.OfLeft(rows))
+				}
+				if c.Args().Present() {
+					return screen.JobsLeftOn(env.Out, env.Look(), rows, on, o.At)
 				}
 				if err := screen.JobsLeft(env.Out, env.Look(), rows, o.At, season.Snapshot.AsOf, season.Clock); err != nil {
 					return err
@@ -50,6 +60,40 @@ allowance; what is replaced only when inspection says so, and springs, count not
 			},
 		}},
 	}
+}
+
+// asked leaves the rows of the service and the forks that a line names, and says which of
+// them each service is done on.
+func asked(ctx context.Context, env *frame.Env, line string, json bool, s *planner.Snapshot, rows *[]left.Jobs) (on func(service string) []string, err error) {
+	if line == "" {
+		return nil, nil
+	}
+	b, service, forks := words.New(s), "", []string(nil)
+	if _, err = env.Understand(ctx, line, env.Asks() && !json, func(line string) (r words.Reading) {
+		service, forks, r = b.Asked(line)
+		return r
+	}); err != nil {
+		return nil, err
+	}
+	kindOf, doneOn := map[string]string{}, map[string]string{}
+	for _, m := range s.Models {
+		kindOf[m.Code] = m.Kind
+	}
+	for _, v := range s.Services {
+		doneOn[v.Code] = v.ModelKind
+	}
+	on = func(service string) (fitting []string) {
+		for _, a := range s.Assemblies {
+			if slices.Contains(forks, a.Code) && (doneOn[service] == "" || doneOn[service] == kindOf[a.Model]) {
+				fitting = append(fitting, a.Code)
+			}
+		}
+		return fitting
+	}
+	*rows = slices.DeleteFunc(*rows, func(j left.Jobs) bool {
+		return service != "" && j.Service != service || len(forks) > 0 && (len(on(j.Service)) == 0 || j.Assembly != "" && !slices.Contains(forks, j.Assembly))
+	})
+	return on, nil
 }
 
 // oilHints says, for each oil that stops a service, where to ask what could stand in.

@@ -4,9 +4,7 @@ package line
 
 import (
 	"context"
-	"fmt"
 	"slices"
-	"strconv"
 	"strings"
 	"time"
 
@@ -145,47 +143,8 @@ type bench struct {
 
 // understand reads a line, and asks what is open where somebody can be asked.
 func (b *bench) understand(ctx context.Context, line string) (words.Meaning, error) {
-	const most = 20 // questions; each settles one thing
-	for range most {
-		r := b.words.Read(line, b.now)
-		if r.Understood() {
-			return r.Meaning, nil
-		}
-		f := r.Faults[0]
-		settles := len(f.Choices) > 0 && !slices.ContainsFunc(f.Choices, func(c words.Choice) bool { return c.Put == "" })
-		if !b.asks || !settles {
-			return words.Meaning{}, fmt.Errorf("%w: %w", db.ErrRefused, f)
-		}
-		put, err := b.choose(ctx, f)
-		if err != nil {
-			return words.Meaning{}, err
-		}
-		line = r.With(f, put)
-	}
-	return words.Meaning{}, fmt.Errorf("%w: the line is still not clear; nothing was recorded", db.ErrRefused)
-}
-
-// choose asks which of several things was meant: its number, or other words for it.
-func (b *bench) choose(ctx context.Context, f words.Fault) (words.Choice, error) {
-	b.env.Tell("%s:", f.Says)
-	for i, c := range f.Choices {
-		b.env.Tell("  %2d  %s", i+1, c.Says)
-	}
-	for {
-		text, err := b.env.Ask(ctx, "which? [1 to %d, or words; Enter: stop]", len(f.Choices))
-		switch n, noNumber := strconv.Atoi(text); {
-		case err != nil:
-			return words.Choice{}, err
-		case text == "":
-			return words.Choice{}, frame.ErrStopped
-		case noNumber != nil:
-			return words.Choice{Put: text}, nil
-		case n >= 1 && n <= len(f.Choices):
-			return f.Choices[n-1], nil
-		default:
-			b.env.Tell("  found %d, expected 1 to %d", n, len(f.Choices))
-		}
-	}
+	r, err := b.env.Understand(ctx, line, b.asks, func(line string) words.Reading { return b.words.Read(line, b.now) })
+	return r.Meaning, err
 }
 
 // question asks for the service and the fork, and offers what the plan has next: Enter
