@@ -201,7 +201,7 @@ func (s *Store) unpack(ctx context.Context, said unpacked) (done Recorded, stays
 	inside := func(at string, roots []string) bool {
 		return slices.ContainsFunc(roots, func(r string) bool { return l.tree.Within(at, r) })
 	}
-	r := Request{ID: a.ID, Season: a.Season, Kind: "return", Said: said, Person: a.Person, At: a.At, DryRun: a.DryRun, Notes: a.Notes, Reference: trip}
+	r := Request{ID: a.ID, Season: a.Season, Kind: "return", Said: said, Person: a.Person, At: a.At, DryRun: a.DryRun, Notes: a.Notes, Reference: trip, Together: a.Together}
 	for _, h := range l.snap.Stock {
 		if !inside(h.Place, roots) {
 			continue
@@ -231,32 +231,32 @@ func (s *Store) unpack(ctx context.Context, said unpacked) (done Recorded, stays
 // load serves other trips. It returns the day planned; the plan is left alone where that is
 // not later.
 func (s *Store) TripIsBack(ctx context.Context, a Act, trip string) (planned, on day.Day, err error) {
-	err = s.plan(ctx, ChangeOptions{Season: a.Season, DryRun: a.DryRun}, func(q *sqlcgen.Queries, season seasonRow, b *planner.Book, today day.Day) error {
+	err = s.plan(ctx, ChangeOptions{ID: a.ID, Together: a.Together, Season: a.Season, Person: a.Person, DryRun: a.DryRun}, func(q *sqlcgen.Queries, season seasonRow, b *planner.Book, today day.Day) (*change, error) {
 		cal, err := calendar.New(b.Plan)
 		if err != nil {
-			return err
+			return nil, err
 		}
 		t, err := cal.Trip(trip)
 		if err != nil {
-			return err
+			return nil, err
 		}
 		if on = today; !a.At.IsZero() {
 			zone, err := time.LoadLocation(season.TimeZone)
 			if err != nil {
-				return err
+				return nil, err
 			}
 			on = day.At(a.At, zone)
 		}
 		planned = t.EndOn
 		if err := cameback.May(t, on); err != nil {
-			return fmt.Errorf("%w: %w", ErrRefused, err)
+			return nil, fmt.Errorf("%w: %w", ErrRefused, err)
 		}
 		if on >= planned {
-			return errUnchanged
+			return nil, errUnchanged
 		}
 		err = q.TripBack(ctx, on.UTC(), season.ID, trip)
 		wrap(&err, "record that %s is back", trip)
-		return err
+		return &change{What: changedTrip, Subject: trip, Was: state{On: t.BackOn, Expected: &planned}, Now: state{On: &on}}, err
 	})
 	if errors.Is(err, errUnchanged) {
 		err = nil

@@ -4,8 +4,10 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 	"time"
 
+	"github.com/google/uuid"
 	"github.com/jackc/pgx/v5"
 
 	"roundkit/db/sqlcgen"
@@ -14,10 +16,14 @@ import (
 	"roundkit/planner/near"
 )
 
-// ChangeOptions say of which season a plan is changed, and whether only to look.
+// ChangeOptions say of which season a plan is changed, by whom, and whether only to look.
 type ChangeOptions struct {
-	Season string // code; empty: the one that holds today, else the latest
-	DryRun bool
+	ID       uuid.UUID // of the change, by which it is taken back; none: one is made
+	Together uuid.UUID // the first record of the command it belongs to; none: it is alone
+	Season   string    // code; empty: the one that holds today, else the latest
+	Person   string    // blank: nobody is named
+	Notes    string
+	DryRun   bool
 }
 
 // PlanChange is one number of the plan before and after.
@@ -26,8 +32,9 @@ type PlanChange struct {
 	Was, Now                 int
 }
 
-// plan runs f on the season's plan in one transaction.
-func (s *Store) plan(ctx context.Context, o ChangeOptions, f func(q *sqlcgen.Queries, season seasonRow, b *planner.Book, today day.Day) error) error {
+// plan runs f on the season's plan in one transaction; whoever else changes it waits. What f
+// returns is kept as an entry, so that it can be taken back.
+func (s *Store) plan(ctx context.Context, o ChangeOptions, f func(q *sqlcgen.Queries, season seasonRow, b *planner.Book, today day.Day) (*change, error)) error {
 	now, _, err := s.Now(ctx)
 	if err != nil {
 		return err
@@ -45,6 +52,10 @@ func (s *Store) plan(ctx context.Context, o ChangeOptions, f func(q *sqlcgen.Que
 		if err != nil {
 			return fmt.Errorf("time zone of season %s: %w", season.Code, err)
 		}
+		if err := q.OrderLock(ctx, season.ID); err != nil {
+			wrap(&err, "wait for the plan")
+			return err
+		}
 		b := &planner.Book{}
 		if err := readCatalogue(ctx, q, &b.Catalogue); err != nil {
 			return err
@@ -52,7 +63,14 @@ func (s *Store) plan(ctx context.Context, o ChangeOptions, f func(q *sqlcgen.Que
 		if err := readPlan(ctx, q, season, &b.Plan); err != nil {
 			return err
 		}
-		if err := f(q, season, b, day.At(now, zone)); err != nil {
+		if o.Person != "" && !slices.ContainsFunc(b.People, func(who planner.Person) bool { return who.Code == o.Person }) {
+			return near.Miss("person", o.Person, codes(b.People, func(who planner.Person) string { return who.Code }))
+		}
+		changed, err := f(q, season, b, day.At(now, zone))
+		if err != nil {
+			return err
+		}
+		if err := o.keep(ctx, q, season, "plan", changed, now); err != nil {
 			return err
 		}
 		if err := q.PlanChanged(ctx); err != nil {
@@ -76,17 +94,17 @@ func (s *Store) RoundWeather(ctx context.Context, round, weather string, o Chang
 	if weather != "dry" && weather != "wet" {
 		return before, 0, fmt.Errorf("%w: found weather %q, expected dry or wet", ErrRefused, weather)
 	}
-	err = s.plan(ctx, o, func(q *sqlcgen.Queries, season seasonRow, b *planner.Book, today day.Day) (err error) {
+	err = s.plan(ctx, o, func(q *sqlcgen.Queries, season seasonRow, b *planner.Book, today day.Day) (_ *change, err error) {
 		if before, err = roundOf(b, round); err != nil {
-			return err
+			return nil, err
 		}
 		seenOn = min(today, before.LastOn)
 		if today < before.FirstOn {
-			return fmt.Errorf("%w: round %s begins on %s, expected one that has begun: its weather is not known yet", ErrRefused, round, before.FirstOn)
+			return nil, fmt.Errorf("%w: round %s begins on %s, expected one that has begun: its weather is not known yet", ErrRefused, round, before.FirstOn)
 		}
 		_, err = q.RoundWeather(ctx, weather, seenOn.UTC(), season.ID, round)
 		wrap(&err, "record the weather of %s", round)
-		return err
+		return &change{What: changedWeather, Subject: round, Was: state{Word: before.Weather, On: before.WeatherSeenOn}, Now: state{Word: weather, On: &seenOn}}, err
 	})
 	return before, seenOn, err
 }
@@ -94,25 +112,25 @@ func (s *Store) RoundWeather(ctx context.Context, round, weather string, o Chang
 // PlanAdd changes how many jobs a round plans of a service (on one assembly, or any) by a
 // number, below 0 to drop some. It refuses to go below 0.
 func (s *Store) PlanAdd(ctx context.Context, c PlanChange, by int, o ChangeOptions) (PlanChange, error) {
-	err := s.plan(ctx, o, func(q *sqlcgen.Queries, season seasonRow, b *planner.Book, _ day.Day) error {
+	err := s.plan(ctx, o, func(q *sqlcgen.Queries, season seasonRow, b *planner.Book, _ day.Day) (*change, error) {
 		if _, err := roundOf(b, c.Round); err != nil {
-			return err
+			return nil, err
 		}
 		if err := plannable(b, c); err != nil {
-			return err
+			return nil, err
 		}
 		was, err := q.PlannedJobsFor(ctx, season.ID, c.Round, c.Service, c.Assembly)
 		if err != nil {
 			wrap(&err, "read the plan of %s", c.Round)
-			return err
+			return nil, err
 		}
 		c.Was, c.Now = int(was), int(was)+by
 		if c.Now < 0 {
-			return fmt.Errorf("%w: round %s plans %d %s, expected at least the %d to drop", ErrRefused, c.Round, c.Was, c.Service, -by)
+			return nil, fmt.Errorf("%w: round %s plans %d %s, expected at least the %d to drop", ErrRefused, c.Round, c.Was, c.Service, -by)
 		}
 		err = q.PlannedJobsSet(ctx, sqlcgen.PlannedJobsSetParams{SeasonID: season.ID, Round: c.Round, Service: c.Service, Assembly: c.Assembly, Jobs: int32(c.Now)})
 		wrap(&err, "change the plan of %s", c.Round)
-		return err
+		return &change{What: changedJobs, Subject: c.Round, Service: c.Service, Assembly: c.Assembly, Was: state{Jobs: c.Was}, Now: state{Jobs: c.Now}}, err
 	})
 	return c, err
 }

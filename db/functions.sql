@@ -1,4 +1,4 @@
--- revision 1 sha256 2bcd04f993e7d2ec5da568eec1ff6dd04c4973acc3bbb9cd8481d0a39872eb7f
+-- revision 2 sha256 70e76243095c8a5aea10d7211a0d475cbd00028c718df4e97be9c74a7b616f3f
 -- The database's functions as they are now, and the triggers that call them: loaded whole after
 -- the migrations by every program that finds another revision here (db/functions.go). To change
 -- one, change it here, raise the revision and put in the hash that the test asks for. What a
@@ -31,6 +31,9 @@ CREATE OR REPLACE TRIGGER append_only BEFORE UPDATE OR DELETE OR TRUNCATE ON cou
 CREATE OR REPLACE TRIGGER append_only BEFORE UPDATE OR DELETE OR TRUNCATE ON weighing FOR EACH STATEMENT EXECUTE FUNCTION refuse_change();
 CREATE OR REPLACE TRIGGER append_only BEFORE UPDATE OR DELETE OR TRUNCATE ON lot_cost FOR EACH STATEMENT EXECUTE FUNCTION refuse_change();
 CREATE OR REPLACE TRIGGER append_only BEFORE UPDATE OR DELETE OR TRUNCATE ON place_move FOR EACH STATEMENT EXECUTE FUNCTION refuse_change();
+CREATE OR REPLACE TRIGGER append_only BEFORE UPDATE OR DELETE OR TRUNCATE ON together FOR EACH STATEMENT EXECUTE FUNCTION refuse_change();
+CREATE OR REPLACE TRIGGER append_only BEFORE UPDATE OR DELETE OR TRUNCATE ON redo FOR EACH STATEMENT EXECUTE FUNCTION refuse_change();
+CREATE OR REPLACE TRIGGER append_only BEFORE UPDATE OR DELETE OR TRUNCATE ON plan_change FOR EACH STATEMENT EXECUTE FUNCTION refuse_change();
 CREATE OR REPLACE TRIGGER append_only BEFORE UPDATE OR DELETE OR TRUNCATE ON charge FOR EACH STATEMENT EXECUTE FUNCTION refuse_change();
 CREATE OR REPLACE TRIGGER append_only BEFORE UPDATE OR DELETE OR TRUNCATE ON closed_month FOR EACH STATEMENT EXECUTE FUNCTION refuse_change();
 CREATE OR REPLACE TRIGGER append_only BEFORE UPDATE OR DELETE OR TRUNCATE ON closed_total FOR EACH STATEMENT EXECUTE FUNCTION refuse_change();
@@ -139,7 +142,7 @@ END $$;
 -- the ledger is new, also those by which references are checked; a session keeps its plans.
 CREATE FUNCTION record_begin(
     in_season integer, in_id uuid, in_kind text, in_person text, in_happened_at timestamptz, in_hash bytea,
-    in_undoes uuid, in_reference text, in_due_back_on date, in_notes text, in_parts text[],
+    in_undoes uuid, in_redoes uuid, in_reference text, in_due_back_on date, in_notes text, in_parts text[],
     in_service text, in_assembly text, in_trip text
 ) RETURNS json LANGUAGE plpgsql SET join_collapse_limit = 1 SET plan_cache_mode = force_generic_plan
     SET enable_hashjoin = off SET enable_mergejoin = off SET enable_seqscan = off SET enable_material = off SET jit = off AS $$
@@ -148,8 +151,9 @@ DECLARE
     part_ids   integer[];
     lot_ids    integer[];
     counting   boolean := in_kind IN ('count', 'weighing');
+    again      uuid := NULL; -- what a redo puts back; one of a count is a late count and knows all it needs
     recorded   timestamptz;
-    since      timestamptz; -- an undo asks for what came since what it takes back
+    since      timestamptz; -- an undo or a redo asks for what came since the record it takes back, or puts back
     counts_at  timestamptz;
     later      uuid[];
     lots       json;
@@ -199,11 +203,17 @@ BEGIN
     IF in_undoes IS NOT NULL THEN
         SELECT least(in_happened_at, happened_at), kind IN ('count', 'weighing') INTO since, counting FROM entry WHERE id = in_undoes;
     END IF;
+    IF in_redoes IS NOT NULL AND NOT counting THEN
+        SELECT v.id, least(in_happened_at, v.happened_at) INTO again, since FROM entry AS u JOIN entry AS v ON v.id = u.undoes WHERE u.id = in_redoes;
+    END IF;
     counts_at := since;
     IF counting THEN -- an undo after this moment may take back what lies before it: the counts since then
         SELECT least(since, min(v.happened_at)) INTO counts_at
         FROM entry AS u JOIN entry AS v ON v.id = u.undoes
         WHERE u.season_id = in_season AND u.kind = 'undo' AND u.happened_at >= since AND u.id <> in_id;
+        SELECT least(counts_at, min(v.happened_at)) INTO counts_at
+        FROM redo AS d JOIN entry AS e ON e.id = d.entry_id JOIN entry AS u ON u.id = d.redoes JOIN entry AS v ON v.id = u.undoes
+        WHERE e.season_id = in_season AND e.happened_at >= since AND e.id <> in_id;
     END IF;
 
     -- mostly nothing has happened since: one look at the end of an index tells
@@ -230,12 +240,12 @@ BEGIN
             JOIN part AS q ON q.id = coalesce(c.part_id, l.part_id)
             LEFT JOIN place AS p ON p.id = c.place_id
         WHERE e.kind IN ('count', 'weighing', 'stock') AND q.id = ANY (part_ids)
-            AND (counting OR in_undoes IS NOT NULL OR e.happened_at > in_happened_at)
+            AND (counting OR in_undoes IS NOT NULL OR again IS NOT NULL OR e.happened_at > in_happened_at)
             AND NOT EXISTS (SELECT FROM entry AS u WHERE u.undoes = e.id);
     END IF;
 
-    IF in_undoes IS NOT NULL THEN
-        -- what an undo takes back: the record, and what was booked because of it: of a count
+    IF in_undoes IS NOT NULL OR again IS NOT NULL THEN
+        -- what an undo takes back, or a redo puts back: the record, and what was booked because of it: of a count
         -- or a weighing its difference and what it took back, of any record that a person
         -- made what it left short and was booked as found. What the load of a workbook found
         -- refers to its last row: who takes that one back means only it.
@@ -244,41 +254,60 @@ BEGIN
                         'quantity', m.quantity) ORDER BY m.n), '[]')
                     FROM movement AS m JOIN lot AS l ON l.id = m.lot_id JOIN place AS f ON f.id = m.from_id
                         JOIN place AS g ON g.id = m.to_id LEFT JOIN tag AS t ON t.id = m.tag_id
-                    WHERE m.entry_id = e.id)) ORDER BY e.id <> in_undoes, s.seq)
+                    WHERE m.entry_id = e.id)) ORDER BY e.id <> coalesce(in_undoes, again), s.seq)
         INTO undone
         FROM (
-                SELECT in_undoes AS id
+                SELECT coalesce(in_undoes, again) AS id
                 UNION ALL
                 SELECT e.id
                 FROM entry AS o JOIN entry AS e ON e.season_id = o.season_id AND e.kind IN ('count', 'weighing')
                         AND e.reference IN (o.id::text, coalesce(o.code, o.id::text)) AND e.reference <> ''
-                WHERE o.id = in_undoes AND (o.kind IN ('count', 'weighing') OR o.pos IS NULL AND substr(o.id::text, 15, 1) <> '5')
+                WHERE o.id = coalesce(in_undoes, again) AND (o.kind IN ('count', 'weighing') OR o.pos IS NULL AND substr(o.id::text, 15, 1) <> '5')
                     AND NOT EXISTS (SELECT FROM count_line AS c WHERE c.entry_id = e.id)
                     AND NOT EXISTS (SELECT FROM weighing AS c WHERE c.entry_id = e.id)
+                UNION ALL -- of a redo, what counts took back of what it found again
+                SELECT c.id
+                FROM redo AS o JOIN entry AS e ON e.season_id = in_season AND e.kind IN ('count', 'weighing') AND e.reference = o.entry_id::text AND e.reference <> ''
+                    JOIN redo AS d ON d.entry_id = e.id
+                    JOIN entry AS c ON c.season_id = in_season AND c.kind IN ('count', 'weighing') AND c.reference = e.id::text AND c.reference <> ''
+                WHERE o.entry_id = in_undoes
             ) AS x
             JOIN entry AS e ON e.id = x.id JOIN entry_seq AS s ON s.entry_id = e.id
-        WHERE NOT EXISTS (SELECT FROM entry AS u WHERE u.undoes = e.id AND u.id <> in_id);
+        WHERE (again IS NOT NULL) = EXISTS (SELECT FROM entry AS u WHERE u.undoes = e.id AND u.id <> in_id);
     END IF;
 
     IF counting THEN
         -- undos on the other side of this count (or of the one this undoes) from what they
         -- took back: what was done to each key, what undo and corrections left of it, and
-        -- what each entry made because of the undo did
+        -- what each entry made because of the undo did; and redos on the other side from the
+        -- record that they put back, which are undos of its opposite. A redo that is itself
+        -- taken back has left nothing.
         SELECT json_agg(json_build_object('undo', u.id, 'undo_seq', us.seq, 'done_at', v.happened_at, 'done_seq', vs.seq,
                 'undone_at', u.happened_at, 'lot', l.code, 'tag', coalesce(t.code, ''), 'place', p.code, 'done', x.done, 'net', x.net,
                 'made', coalesce(x.made, '[]'))
                 ORDER BY u.happened_at, us.seq, p.code, l.code, t.code)
         INTO crossed
-        FROM entry AS u JOIN entry_seq AS us ON us.entry_id = u.id
-            JOIN entry AS v ON v.id = u.undoes AND v.happened_at <= since JOIN entry_seq AS vs ON vs.entry_id = v.id
+        FROM (
+                SELECT u.id, u.happened_at, u.undoes AS of_id, 1 AS sign FROM entry AS u
+                WHERE u.season_id = in_season AND u.kind = 'undo' AND u.happened_at >= since AND u.id <> in_id
+                UNION ALL
+                SELECT e.id, e.happened_at, u.undoes, -1
+                FROM redo AS d JOIN entry AS e ON e.id = d.entry_id JOIN entry AS u ON u.id = d.redoes
+                WHERE e.season_id = in_season AND e.happened_at >= since AND e.id <> in_id
+                    AND NOT EXISTS (SELECT FROM entry AS t WHERE t.undoes = e.id)
+                    AND NOT EXISTS (SELECT FROM count_line AS c WHERE c.entry_id = e.id) AND NOT EXISTS (SELECT FROM weighing AS c WHERE c.entry_id = e.id)
+            ) AS u JOIN entry_seq AS us ON us.entry_id = u.id
+            JOIN entry AS v ON v.id = u.of_id AND v.happened_at <= since JOIN entry_seq AS vs ON vs.entry_id = v.id
             CROSS JOIN LATERAL (
-                SELECT n.lot_id, n.tag_id, n.place_id, sum(n.quantity) FILTER (WHERE n.entry_id = v.id) AS done, sum(n.quantity) AS net,
+                SELECT n.lot_id, n.tag_id, n.place_id, u.sign * sum(n.quantity) FILTER (WHERE n.entry_id = v.id) AS done,
+                    sum(CASE WHEN n.entry_id = v.id THEN u.sign ELSE 1 END * n.quantity) AS net,
                     json_agg(json_build_object('id', n.entry_id, 'quantity', n.quantity)) FILTER (WHERE n.entry_id NOT IN (v.id, u.id)) AS made
                 FROM (
                         SELECT v.id
                         UNION ALL SELECT u.id
                         UNION ALL SELECT r.id FROM entry AS r
                             WHERE r.season_id = in_season AND r.kind IN ('count', 'weighing', 'pack') AND r.reference = u.id::text AND r.reference <> ''
+                                AND NOT EXISTS (SELECT FROM redo AS d WHERE d.entry_id = r.id) -- a pair of its own
                     ) AS y (id)
                     CROSS JOIN LATERAL (
                         SELECT m.entry_id, m.lot_id, m.tag_id, m.to_id AS place_id, m.quantity FROM movement AS m WHERE m.entry_id = y.id
@@ -287,8 +316,7 @@ BEGIN
                 GROUP BY n.lot_id, n.tag_id, n.place_id
             ) AS x
             JOIN place AS p ON p.id = x.place_id AND p.kept JOIN lot AS l ON l.id = x.lot_id LEFT JOIN tag AS t ON t.id = x.tag_id
-        WHERE u.season_id = in_season AND u.kind = 'undo' AND u.happened_at >= since AND u.id <> in_id
-            AND x.done <> 0 AND x.lot_id = ANY (lot_ids);
+        WHERE x.done <> 0 AND x.lot_id = ANY (lot_ids);
     END IF;
 
     IF in_service <> '' THEN

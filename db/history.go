@@ -22,13 +22,14 @@ func (s *Store) History(ctx context.Context, part string, o SnapshotOptions) (mo
 			return err
 		}
 		unit = p.Unit
-		rows, err := q.HistoryOf(ctx, k.season.ID, part, before)
+		rows, err := q.HistoryOf(ctx, before, k.season.ID, part)
 		if err != nil {
 			wrap(&err, "read the history of %s", part)
 			return err
 		}
 		for _, r := range rows {
-			moved = append(moved, stock.Moved{Entry: r.ID, At: r.HappenedAt.In(k.zone), Person: r.Person, Kind: r.Kind, Undo: r.Undone, Service: r.Service,
+			moved = append(moved, stock.Moved{Entry: r.ID, At: r.HappenedAt.In(k.zone), Person: r.Person, Kind: r.Kind, Undo: r.Undone,
+				TakenBack: r.TakenBack, Redo: r.Redo, PutBack: r.PutBack, Service: r.Service,
 				Assembly: r.Assembly, Lot: r.Lot, Tag: r.Tag, From: r.FromPlace, To: r.ToPlace, Quantity: units.Quantity(r.Quantity),
 				Reference: r.Reference, Notes: r.Notes})
 		}
@@ -47,6 +48,9 @@ type JobDone struct {
 	Notes                    string
 	UndoneAt                 *time.Time
 	UndoneBy                 string
+	RedoneBy                 uuid.UUID // the job that puts it back; nil: none does
+	Redoes                   uuid.UUID // the job that it puts back; nil: none
+	RedoneAt                 *time.Time
 }
 
 // Jobs lists the jobs done up to the end of a day (nil: now), the latest first.
@@ -60,6 +64,11 @@ func (s *Store) Jobs(ctx context.Context, o SnapshotOptions) (jobs []JobDone, er
 		for _, r := range rows {
 			j := JobDone{ID: r.ID, Code: r.Code, At: r.HappenedAt.In(k.zone), RecordedAt: r.RecordedAt.In(k.zone), Person: r.Person, Round: r.Round,
 				Service: r.Service, Assembly: r.Assembly, Notes: r.Notes, UndoneBy: r.UndoneBy}
+			j.RedoneBy, j.Redoes = r.RedoneBy.UUID, r.Redoes.UUID
+			if r.RedoneAt != nil {
+				at := r.RedoneAt.In(k.zone)
+				j.RedoneAt = &at
+			}
 			if r.UndoneAt != nil {
 				at := r.UndoneAt.In(k.zone)
 				j.UndoneAt = &at

@@ -279,6 +279,7 @@ func (s *Store) CallOffOrder(ctx context.Context, p OrderStep) (OrderChange, err
 // the words that are kept with the order.
 func (s *Store) step(ctx context.Context, p OrderStep, name string, take func(x *ordersOf, c *OrderChange) (string, error)) (OrderChange, error) {
 	var c OrderChange
+	p.ChangeOptions.Person = p.Person
 	err := s.ordering(ctx, p.ChangeOptions, func(q *sqlcgen.Queries, x *ordersOf) error {
 		c = OrderChange{}
 		o, err := orderOf(x.orders, p.Order)
@@ -311,7 +312,11 @@ func (s *Store) step(ctx context.Context, p OrderStep, name string, take func(x 
 		if err == nil && n != 1 {
 			err = fmt.Errorf("%w: order %s was changed meanwhile", ErrConflict, o.Code)
 		}
-		return err
+		if err != nil {
+			return err
+		}
+		stateOf := func(o planner.Order) state { return state{Word: o.State, On: o.PlacedOn, DueOn: o.DueOn} }
+		return p.keep(ctx, q, x.season, "order", &change{What: changedOrder, Subject: o.Code, Was: stateOf(c.Was), Now: stateOf(c.Now)}, x.now)
 	})
 	return c, err
 }

@@ -14,6 +14,7 @@ import (
 
 	"github.com/google/uuid"
 	"github.com/jackc/pgx/v5"
+	"github.com/jackc/pgx/v5/pgconn"
 
 	"roundkit/db/sqlcgen"
 	"roundkit/planner"
@@ -44,6 +45,9 @@ type Request struct {
 	Tags      []planner.Tag // new ones, likewise
 	CaseMove  *CaseMove
 	Undo      *ledger.Undo // takes another record back; its ID is the request's
+	Redo      *Redone      `json:",omitempty"` // puts back what an undo took back
+	Together  uuid.UUID    `json:",omitzero"`  // the first record of the command that this one belongs to; none: it is alone
+	Change    *change      `json:"-"`          // of the plan or an order, taken back or put back with it
 	Touches   []string     // parts beyond those the rows name
 	DryRun    bool         `json:"-"` // say what it would do, write nothing
 	// Said is what the person asked for, where the rows were made of it and of what was
@@ -70,12 +74,22 @@ func (r Request) hash() ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	sum := sha256.Sum256(append([]byte(r.Kind+"\x00"), content...))
+	kind := r.Kind
+	if r.Redo != nil { // of the kind of what it puts back
+		kind = redoKind
+	}
+	sum := sha256.Sum256(append([]byte(kind+"\x00"), content...))
 	return sum[:], nil
 }
 
 // CaseMove says that a place now stands inside another.
 type CaseMove struct{ Place, Parent string }
+
+// Redone says which undo is put back, and of which record.
+type Redone struct {
+	Undo, Entry uuid.UUID
+	Job         *ledger.JobRow
+}
 
 // Double is a job that is likely the same one.
 type Double struct {
@@ -101,33 +115,60 @@ const maxAhead = 10 * time.Minute
 // Record writes one record into the ledger, once: the same request again gets the first
 // answer again, another request under the same id is refused. What the book did not have
 // is posted as found; what came late around a count does not move what was counted.
-func (s *Store) Record(ctx context.Context, r Request) (done Recorded, err error) {
-	if r.ID == uuid.Nil {
-		return done, fmt.Errorf("%w: a record needs an id of its own", ErrRefused)
+func (s *Store) Record(ctx context.Context, r Request) (Recorded, error) {
+	done, err := s.recordAll(ctx, []Request{r})
+	return whole(done), err
+}
+
+// whole is what the records of one command did, as one.
+func whole(all []Recorded) (done Recorded) {
+	if len(all) == 0 {
+		return done
 	}
-	hash, err := r.hash()
-	if err != nil {
-		return done, err
+	done = all[0]
+	for _, d := range all[1:] {
+		done.Entries, done.Warnings = append(done.Entries, d.Entries...), append(done.Warnings, d.Warnings...)
+		done.Doubles = append(done.Doubles, d.Doubles...)
+		maps.Copy(done.Parts, d.Parts)
+	}
+	return done
+}
+
+// recordAll writes the records of one command, all of them or none, each seeing what those
+// before it did. They are tied together under the first one's id, which is the command's.
+func (s *Store) recordAll(ctx context.Context, all []Request) (done []Recorded, err error) {
+	first := all[0]
+	hashes := make([][]byte, len(all))
+	for i := range all {
+		if all[i].ID == uuid.Nil {
+			return done, fmt.Errorf("%w: a record needs an id of its own", ErrRefused)
+		}
+		if len(all) > 1 && all[i].Together == uuid.Nil {
+			all[i].Together = first.ID
+		}
+		if hashes[i], err = all[i].hash(); err != nil {
+			return done, err
+		}
 	}
 	const (
 		tries = 5
 		pause = 100 * time.Millisecond // for a server that is starting again
 	)
 	for range tries {
-		k, errPlan := s.known(ctx, r.Season, false)
+		k, errPlan := s.known(ctx, first.Season, false)
 		if errPlan != nil {
 			return done, errPlan
 		}
-		if now := time.Now().Add(k.ahead); r.At.After(now.Add(maxAhead)) {
+		if now := time.Now().Add(k.ahead); first.At.After(now.Add(maxAhead)) {
 			return done, fmt.Errorf("%w: found the time %s, expected at most the present, %s", ErrRefused,
-				r.At.In(k.zone).Format("2006-01-02 15:04"), now.In(k.zone).Format("2006-01-02 15:04"))
+				first.At.In(k.zone).Format("2006-01-02 15:04"), now.In(k.zone).Format("2006-01-02 15:04"))
 		}
-		done, err = s.record(ctx, k, r, hash)
+		done, err = s.record(ctx, k, slices.Clone(all), hashes)
 		switch {
 		case errors.Is(err, errRepeat):
-			return s.recorded(ctx, r.ID)
+			return s.recorded(ctx, first.ID)
 		case errors.Is(err, errStale):
-			s.forget(r.Season, k)
+			s.forget(first.Season, k)
 		case errors.Is(err, ErrLost) && ctx.Err() == nil: // the id tells whether it was written after all
 			time.Sleep(pause)
 		case !errors.Is(err, ErrConflict):
@@ -214,8 +255,8 @@ type (
 	}
 )
 
-// record is one try: two round trips, the locks held between them.
-func (s *Store) record(ctx context.Context, k *known, r Request, hash []byte) (done Recorded, err error) {
+// record is one try: two round trips a record, the locks held between them.
+func (s *Store) record(ctx context.Context, k *known, all []Request, hashes [][]byte) (done []Recorded, err error) {
 	defer wrap(&err, "record")
 	conn, err := s.pool.Acquire(ctx)
 	if err != nil {
@@ -228,38 +269,78 @@ func (s *Store) record(ctx context.Context, k *known, r Request, hash []byte) (d
 			_, _ = conn.Exec(context.WithoutCancel(ctx), "rollback")
 		}
 	}()
-	f, err := begin(ctx, conn.Conn(), k, r, hash)
-	if err != nil {
-		return done, err
+	var now time.Time
+	var parts []string // of all: whoever comes next locks no more of them
+	for _, r := range all {
+		parts = append(parts, k.parts(r)...)
 	}
-	if f.RepeatOf != "" {
-		if f.RepeatOf != hex.EncodeToString(hash) {
-			return done, fmt.Errorf("%w: id %s %w", ErrRefused, r.ID, errTaken)
+	for i, r := range all {
+		timed := !r.At.IsZero()
+		if !timed {
+			r.At = now // of one command, the same
 		}
-		return done, errRepeat // answered once this connection is given back: one holds none while it waits for another
-	}
-	if f.Version != k.version {
-		return done, errStale
-	}
-	r.At = f.At
-	input := k.input(f, r)
-	result, problems := ledger.Post(input)
-	if len(problems) > 0 {
-		return done, refusal(problems)
-	}
-	result.Entries = withAct(result.Entries, r)
-	if !r.DryRun {
-		if err := commit(ctx, conn.Conn(), k, r, result); err != nil {
-			return done, err
+		f, err := begin(ctx, conn.Conn(), k, r, hashes[i], i == 0, parts)
+		if err != nil {
+			return done, taken(err, r)
 		}
-		open = false
+		if f.RepeatOf != "" {
+			if f.RepeatOf != hex.EncodeToString(hashes[i]) || i > 0 {
+				return done, fmt.Errorf("%w: id %s %w", ErrRefused, r.ID, errTaken)
+			}
+			return done, errRepeat // answered once this connection is given back: one holds none while it waits for another
+		}
+		if f.Version != k.version {
+			return done, errStale
+		}
+		r.At, parts = f.At, k.parts(all[min(i+1, len(all)-1)])
+		if !timed {
+			now = f.At
+		}
+		input := k.input(f, r)
+		result, problems := ledger.Post(input)
+		if len(problems) > 0 {
+			return done, refusal(problems)
+		}
+		result.Entries = withAct(result.Entries, r)
+		if r.Change != nil {
+			if err := r.Change.apply(ctx, sqlcgen.New(conn), k, r); err != nil {
+				return done, err
+			}
+		}
+		last := i == len(all)-1
+		if !r.DryRun || !last {
+			if err := write(ctx, conn.Conn(), k, r, f, result, last); err != nil {
+				return done, taken(err, r)
+			}
+			open = !last
+		}
+		one := Recorded{ID: r.ID, Entries: result.Entries, Parts: map[string]string{}, Warnings: result.Warnings, Doubles: f.Doubles}
+		for _, l := range input.Book.Lots {
+			one.Parts[l.Code] = l.Part
+		}
+		done = append(done, one)
 	}
-	parts := map[string]string{}
-	for _, l := range input.Book.Lots {
-		parts[l.Code] = l.Part
-	}
-	return Recorded{ID: r.ID, Entries: result.Entries, Parts: parts, Warnings: result.Warnings, Doubles: f.Doubles}, nil
+	return done, nil
 }
+
+// taken says what a person must know where somebody else was quicker to take the same record
+// back, or to put it back.
+func taken(err error, r Request) error {
+	var pg *pgconn.PgError
+	if !errors.As(err, &pg) || pg.Code != uniqueViolation {
+		return err
+	}
+	switch pg.ConstraintName {
+	case "entry_undoes_key":
+		return fmt.Errorf("%w: %s is undone already, just now", ErrRefused, r.Undo.Entry)
+	case "redo_redoes_key":
+		return fmt.Errorf("%w: %s is put back already, just now", ErrRefused, r.Redo.Entry)
+	}
+	return err
+}
+
+// uniqueViolation is PostgreSQL's code of it.
+const uniqueViolation = "23505"
 
 // withAct adds the request's own entry where nothing moved: the act is recorded all the same.
 func withAct(entries []ledger.Entry, r Request) []ledger.Entry {
@@ -269,11 +350,15 @@ func withAct(entries []ledger.Entry, r Request) []ledger.Entry {
 	return append([]ledger.Entry{{ID: r.ID, Kind: r.Kind, Person: r.Person, At: r.At, Reference: r.Reference, Notes: r.Notes}}, entries...)
 }
 
-// begin opens the transaction and runs record_begin in the same round trip.
-func begin(ctx context.Context, conn *pgx.Conn, k *known, r Request, hash []byte) (f facts, err error) {
-	var undoes *uuid.UUID
+// begin runs record_begin, with the first record of a transaction in the round trip that
+// opens it.
+func begin(ctx context.Context, conn *pgx.Conn, k *known, r Request, hash []byte, first bool, parts []string) (f facts, err error) {
+	var undoes, redoes *uuid.UUID
 	if r.Undo != nil {
 		undoes = &r.Undo.Entry
+	}
+	if r.Redo != nil {
+		redoes = &r.Redo.Undo
 	}
 	var due *time.Time
 	if r.DueBackOn != nil {
@@ -290,13 +375,17 @@ func begin(ctx context.Context, conn *pgx.Conn, k *known, r Request, hash []byte
 		service, assembly = r.Job.Service, r.Job.Assembly
 	}
 	batch := &pgx.Batch{}
-	batch.Queue("begin")
-	batch.Queue(sqlcgen.RecordBegin, k.season.ID, r.ID, r.Kind, r.Person, at, hash, undoes, r.Reference, due, r.Notes, k.parts(r), service, assembly, k.byAir(r))
+	if first {
+		batch.Queue("begin")
+	}
+	batch.Queue(sqlcgen.RecordBegin, k.season.ID, r.ID, r.Kind, r.Person, at, hash, undoes, redoes, r.Reference, due, r.Notes, parts, service, assembly, k.byAir(r))
 	if r.guard.ask != nil {
 		r.guard.ask(batch)
 	}
 	results := conn.SendBatch(ctx, batch)
-	_, err = results.Exec()
+	if first {
+		_, err = results.Exec()
+	}
 	var text []byte
 	if err == nil {
 		err = results.QueryRow().Scan(&text)
@@ -312,8 +401,9 @@ func begin(ctx context.Context, conn *pgx.Conn, k *known, r Request, hash []byte
 	return f, errors.Join(err, results.Close())
 }
 
-// commit writes what the ledger made of the record and ends the transaction.
-func commit(ctx context.Context, conn *pgx.Conn, k *known, r Request, result ledger.Result) error {
+// write stores what the ledger made of the record; after the last one of a command it ends
+// the transaction.
+func write(ctx context.Context, conn *pgx.Conn, k *known, r Request, f facts, result ledger.Result, last bool) error {
 	rows := rowsOf(result.Entries)
 	for i := range rows.Entries {
 		rows.Entries[i].Claimed = rows.Entries[i].ID == r.ID
@@ -345,13 +435,26 @@ func commit(ctx context.Context, conn *pgx.Conn, k *known, r Request, result led
 		batch.Queue(sqlcgen.TagPut, k.season.ID, tags)
 	}
 	batch.Queue(sqlcgen.RecordWrite, p.SeasonID, p.Entries, p.Movements, p.Balances, p.Jobs, p.Counts, p.Weighings, p.Opened, p.PlaceMoves)
+	if r.Together != uuid.Nil {
+		batch.Queue(sqlcgen.TogetherAdd, r.ID, r.Together)
+	}
+	if r.Redo != nil {
+		batch.Queue(sqlcgen.RedoAdd, r.ID, r.Redo.Undo)
+		if redo := f.redo(r); redo != nil {
+			for _, w := range redo.Also { // found again: it puts back what the undo of that took back
+				batch.Queue(sqlcgen.RedoAdd, ledger.RedoneID(r.ID, w), ledger.TakenBackID(r.Redo.Undo, w.Entry))
+			}
+		}
+	}
 	if r.Kind == "receipt" || r.Undo != nil { // what came on an order, or is taken back, settles its state
-		batch.Queue(sqlcgen.OrderReceived, day.At(r.At, k.zone).UTC(), r.ID)
+		batch.Queue(sqlcgen.OrderReceived, day.At(r.At, k.zone).UTC(), k.season.ID, "", r.ID)
 	}
 	if r.CaseMove != nil || r.Undo != nil {
 		batch.Queue(sqlcgen.PlacesMoved, r.ID)
 	}
-	batch.Queue("commit")
+	if last {
+		batch.Queue("commit")
+	}
 	return conn.SendBatch(ctx, batch).Close()
 }
 
@@ -432,6 +535,7 @@ func (k *known) input(f facts, r Request) ledger.Input {
 	if r.Undo != nil {
 		in.Undo = f.undo(r)
 	}
+	in.Redo = f.redo(r)
 	if trip := k.byAir(r); trip != "" {
 		in.Packed = map[string][]string{trip: f.Packed}
 	}
@@ -499,7 +603,10 @@ func (k *known) byAir(r Request) string {
 
 // undo is what the ledger needs to take a record back.
 func (f facts) undo(r Request) *ledger.Undo {
-	u := &ledger.Undo{Entry: r.Undo.Entry}
+	u := &ledger.Undo{}
+	if r.Undo != nil {
+		u.Entry = r.Undo.Entry
+	}
 	for i, x := range f.Undone {
 		w := ledger.Undo{Entry: x.ID, DoneAt: x.At, DoneSeq: x.Seq}
 		for _, m := range x.Moves {
@@ -515,6 +622,15 @@ func (f facts) undo(r Request) *ledger.Undo {
 	return u
 }
 
+// redo is what the ledger needs to put a record back; nil where it is no redo, or one of a
+// count, which is counted again at its own minute.
+func (f facts) redo(r Request) *ledger.Redo {
+	if r.Redo == nil || r.Count != nil || r.Weighing != nil {
+		return nil
+	}
+	return &ledger.Redo{Undo: *f.undo(r), Kind: r.Kind, Reference: r.Reference, DueBackOn: r.DueBackOn, Job: r.Redo.Job}
+}
+
 // refusal is every reason at once.
 func refusal(problems []ledger.Problem) error {
 	var all []error
@@ -524,24 +640,28 @@ func refusal(problems []ledger.Problem) error {
 	return fmt.Errorf("%w: %w", ErrRefused, errors.Join(all...))
 }
 
-// recorded reads back what a record did.
-func (s *Store) recorded(ctx context.Context, id uuid.UUID) (Recorded, error) {
+// recorded reads back what a command recorded, record by record.
+func (s *Store) recorded(ctx context.Context, id uuid.UUID) (all []Recorded, err error) {
+	defer wrap(&err, "read the record")
 	q := sqlcgen.New(s.pool)
-	e, err := q.EntryOf(ctx, id)
+	entries, err := q.CommandOf(ctx, id)
 	if err != nil {
-		return Recorded{}, err
+		return nil, err
 	}
-	moves, err := q.EntryMoves(ctx, id)
-	if err != nil {
-		return Recorded{}, err
+	for _, e := range entries {
+		moves, err := q.EntryMoves(ctx, e.ID)
+		if err != nil {
+			return nil, err
+		}
+		entry := ledger.Entry{ID: e.ID, Kind: e.Kind, Person: e.Person, At: e.HappenedAt}
+		parts := map[string]string{}
+		for _, m := range moves {
+			parts[m.Lot] = m.Part
+			entry.Moves = append(entry.Moves, ledger.Move{Lot: m.Lot, Tag: m.Tag, From: m.FromPlace, To: m.ToPlace, Quantity: units.Quantity(m.Quantity)})
+		}
+		all = append(all, Recorded{ID: e.ID, Repeat: true, Parts: parts, Entries: []ledger.Entry{entry}})
 	}
-	entry := ledger.Entry{ID: id, Kind: e.Kind, Person: e.Person, At: e.HappenedAt}
-	parts := map[string]string{}
-	for _, m := range moves {
-		parts[m.Lot] = m.Part
-		entry.Moves = append(entry.Moves, ledger.Move{Lot: m.Lot, Tag: m.Tag, From: m.FromPlace, To: m.ToPlace, Quantity: units.Quantity(m.Quantity)})
-	}
-	return Recorded{ID: id, Repeat: true, Parts: parts, Entries: []ledger.Entry{entry}}, nil
+	return all, nil
 }
 
 // again runs a record whose rows are made of what is there, unless the same request is
@@ -577,7 +697,7 @@ func (s *Store) awaitOther(ctx context.Context, id uuid.UUID) (err error) {
 	}
 	defer conn.Release()
 	defer func() { _, _ = conn.Exec(context.WithoutCancel(ctx), "rollback") }()
-	_, err = begin(ctx, conn.Conn(), k, Request{ID: id, Kind: "move"}, []byte{})
+	_, err = begin(ctx, conn.Conn(), k, Request{ID: id, Kind: "move"}, []byte{}, true, nil)
 	return err
 }
 
@@ -598,6 +718,6 @@ func (s *Store) before(ctx context.Context, r Request) (done Recorded, ok bool, 
 	case !bytes.Equal(e.RequestHash, hash):
 		return done, false, fmt.Errorf("%w: id %s %w", ErrRefused, r.ID, errTaken)
 	}
-	done, err = s.recorded(ctx, r.ID)
-	return done, true, err
+	all, err := s.recorded(ctx, r.ID)
+	return whole(all), true, err
 }

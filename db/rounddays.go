@@ -16,10 +16,10 @@ import (
 // them, others are added as races of a trip of their own. All or nothing; it returns what
 // changed.
 func (s *Store) RoundDays(ctx context.Context, events []agenda.Dated, o ChangeOptions) (changes []agenda.Change, err error) {
-	err = s.plan(ctx, o, func(q *sqlcgen.Queries, season seasonRow, b *planner.Book, _ day.Day) error {
+	err = s.plan(ctx, o, func(q *sqlcgen.Queries, season seasonRow, b *planner.Book, _ day.Day) (*change, error) {
 		var faults []error
 		if changes, faults = agenda.Rounds(b.Plan.Season[0], b.Rounds, events); len(faults) > 0 {
-			return fmt.Errorf("%w: %w", ErrRefused, errors.Join(faults...))
+			return nil, fmt.Errorf("%w: %w", ErrRefused, errors.Join(faults...))
 		}
 		rows := make([]planner.Round, len(b.Rounds))
 		copy(rows, b.Rounds)
@@ -37,15 +37,15 @@ func (s *Store) RoundDays(ctx context.Context, events []agenda.Dated, o ChangeOp
 		plan := b.Plan
 		plan.Rounds = rows
 		if _, err := calendar.New(plan); err != nil {
-			return fmt.Errorf("%w: %w", ErrRefused, err)
+			return nil, fmt.Errorf("%w: %w", ErrRefused, err)
 		}
 		text, err := rowsJSONFrom(rows, 1)
 		if err != nil {
-			return err
+			return nil, err
 		}
 		_, err = q.RoundPut(ctx, season.ID, text)
 		wrap(&err, "put the rounds' days")
-		return err
+		return nil, err
 	})
 	return changes, err
 }

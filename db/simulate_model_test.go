@@ -69,7 +69,9 @@ type simModel struct {
 	entries   map[uuid.UUID]*simEntry
 	unclaimed map[uuid.UUID]bool // done since the season was loaded, and by people
 	undoneBy  map[uuid.UUID]*simEntry
-	part      map[string]string // lot -> part
+	redoes    map[uuid.UUID]uuid.UUID   // a redo -> the record that it puts back
+	together  map[uuid.UUID][]uuid.UUID // a command -> its records
+	part      map[string]string         // lot -> part
 	held      map[[2]string]units.Quantity
 	lots      map[simKey]units.Quantity
 }
@@ -77,7 +79,7 @@ type simModel struct {
 func readModel(t *testing.T, s *db.Store) *simModel {
 	t.Helper()
 	m := &simModel{entries: map[uuid.UUID]*simEntry{}, unclaimed: map[uuid.UUID]bool{}, undoneBy: map[uuid.UUID]*simEntry{},
-		part: map[string]string{}, held: map[[2]string]units.Quantity{}, lots: map[simKey]units.Quantity{}}
+		redoes: map[uuid.UUID]uuid.UUID{}, together: map[uuid.UUID][]uuid.UUID{}, part: map[string]string{}, held: map[[2]string]units.Quantity{}, lots: map[simKey]units.Quantity{}}
 	rows, err := s.Pool().Query(t.Context(), `SELECT e.id, coalesce(e.undoes, '00000000-0000-0000-0000-000000000000'), e.kind, e.reference, e.happened_at, s.seq,
 			coalesce(p.code, ''), coalesce(q.code, ''), coalesce(c.counted, 0)
 		FROM entry AS e JOIN entry_seq AS s ON s.entry_id = e.id LEFT JOIN count_line AS c ON c.entry_id = e.id AND c.lot_id IS NULL
@@ -93,6 +95,19 @@ func readModel(t *testing.T, s *db.Store) *simModel {
 		}
 	}
 	require.NoError(t, rows.Err())
+	for sql, pair := range map[string]func(a, b uuid.UUID){
+		"SELECT r.entry_id, u.undoes FROM redo AS r JOIN entry AS u ON u.id = r.redoes": func(redo, of uuid.UUID) { m.redoes[redo] = of },
+		"SELECT command, entry_id FROM together ORDER BY entry_id":                      func(command, id uuid.UUID) { m.together[command] = append(m.together[command], id) },
+	} {
+		rows, err := s.Pool().Query(t.Context(), sql)
+		require.NoError(t, err)
+		for rows.Next() {
+			var a, b uuid.UUID
+			require.NoError(t, rows.Scan(&a, &b))
+			pair(a, b)
+		}
+		require.NoError(t, rows.Err())
+	}
 	rows, err = s.Pool().Query(t.Context(), `SELECT m.entry_id, q.code, l.code, coalesce(t.code, ''), f.code, g.code, m.quantity
 		FROM movement AS m JOIN lot AS l ON l.id = m.lot_id JOIN part AS q ON q.id = l.part_id JOIN place AS f ON f.id = m.from_id
 			JOIN place AS g ON g.id = m.to_id LEFT JOIN tag AS t ON t.id = m.tag_id ORDER BY m.entry_id, m.n`)
@@ -142,6 +157,9 @@ func (m *simModel) derived(e *simEntry) bool {
 // foundFor returns the record because of which a drawer would have stood below nothing.
 func (m *simModel) foundFor(e *simEntry) *simEntry {
 	cause, err := uuid.Parse(e.ref)
+	if of := m.entries[m.redoes[e.id]]; err == nil && of != nil && m.foundFor(of) != nil { // found again; under a count it moves nothing
+		return m.entries[cause]
+	}
 	if err != nil || len(e.moves) != 1 {
 		return nil
 	}
@@ -173,6 +191,21 @@ func (m *simModel) requireFoundUndone(t *testing.T) {
 		require.NotNil(t, undo, "what was found went without its record")
 		// of one record that took its time on arrival, the entries may lie a microsecond apart
 		require.WithinDuration(t, latest(undo.at, e.at), back.at, time.Microsecond, "what %s found", cause.id)
+	}
+}
+
+// requireTogether: what one command recorded is taken back as one, and put back as one.
+func (m *simModel) requireTogether(t *testing.T, seed uint64) {
+	t.Helper()
+	redone := map[uuid.UUID]bool{}
+	for _, of := range m.redoes {
+		redone[of] = true
+	}
+	for command, members := range m.together {
+		for _, id := range members {
+			require.Equal(t, m.undoneBy[command] != nil, m.undoneBy[id] != nil, "seed %d: %s of %s, undone", seed, id, command)
+			require.Equal(t, redone[command], redone[id], "seed %d: %s of %s, put back", seed, id, command)
+		}
 	}
 }
 
@@ -233,9 +266,18 @@ func (m *simModel) expected(t *testing.T, before *simModel, part, place string, 
 		start = last.counted
 	}
 	// a count between a record and its undo: it says what is there, and the undo adds nothing
-	crossed := func(undo *simEntry) bool {
-		was := m.entries[undo.undoes]
-		return was.kind != "count" && slices.ContainsFunc(counts, func(c *simEntry) bool { return c.compare(was) > 0 && c.compare(undo) <= 0 })
+	between := func(was, e *simEntry) bool {
+		return slices.ContainsFunc(counts, func(c *simEntry) bool { return c.compare(was) > 0 && c.compare(e) <= 0 })
+	}
+	// what is put back had happened after all: a count since the record knew of it
+	done := func(e *simEntry) units.Quantity {
+		if of := m.entries[m.redoes[e.id]]; of != nil {
+			if between(of, e) {
+				return 0
+			}
+			e = of
+		}
+		return m.delta(e, part, places)
 	}
 	for id, e := range m.entries {
 		if before.entries[id] != nil || e.kind == "count" && e.place != "" {
@@ -244,28 +286,43 @@ func (m *simModel) expected(t *testing.T, before *simModel, part, place string, 
 		if found := m.foundFor(e); found != nil {
 			require.NotEqual(t, "undo", found.kind, "an undo finds nothing: it is refused")
 			if e.compare(last) > 0 && m.undoneBy[found.id] == nil {
-				start += m.delta(e, part, places)
+				start += done(e)
 			}
 			continue
 		}
-		if m.derived(e) {
-			continue
-		}
-		if e.kind != "undo" {
-			if e.compare(last) > 0 {
-				start += m.delta(e, part, places)
-			}
+		if m.derived(e) || e.compare(last) <= 0 {
 			continue
 		}
 		was := m.entries[e.undoes]
-		if was.kind == "count" || e.compare(last) <= 0 {
-			continue
-		}
-		if !crossed(e) {
+		switch _, redo := m.redoes[e.id]; {
+		case redo && m.undoneBy[id] != nil: // both or, with a count between them, neither
+		case e.kind != "undo":
+			start += done(e)
+		case was.kind == "count" || between(was, e) || m.redoes[was.id] != uuid.Nil:
+		default:
 			start -= m.delta(was, part, places)
 		}
 	}
 	return start
+}
+
+// touched lists the parts that a record counted or moved, or took back.
+func (m *simModel) touched(e *simEntry) (parts []string) {
+	if e.part != "" {
+		parts = append(parts, e.part)
+	}
+	moves := e.moves
+	if was := m.entries[e.undoes]; was != nil {
+		moves = append(slices.Clone(moves), was.moves...)
+		if was.part != "" {
+			parts = append(parts, was.part)
+		}
+	}
+	for _, v := range moves {
+		parts = append(parts, m.part[v.Lot])
+	}
+	slices.Sort(parts)
+	return slices.Compact(parts)
 }
 
 // story tells what happened to a part in a scope, for whoever looks for the fault.
@@ -273,7 +330,8 @@ func (m *simModel) story(before *simModel, part string, places []string) string 
 	var all []*simEntry
 	for id, e := range m.entries {
 		if before.entries[id] == nil && (m.delta(e, part, places) != 0 || e.part == part && slices.Contains(places, e.place) ||
-			e.undoes != uuid.Nil && m.delta(m.entries[e.undoes], part, places) != 0) {
+			e.undoes != uuid.Nil && m.delta(m.entries[e.undoes], part, places) != 0 ||
+			m.entries[m.redoes[id]] != nil && m.delta(m.entries[m.redoes[id]], part, places) != 0) {
 			all = append(all, e)
 		}
 	}
@@ -295,6 +353,9 @@ func (m *simModel) tell(all []*simEntry, did func(*simEntry) string) string {
 		}
 		if e.undoes != uuid.Nil {
 			out += " undoes " + e.undoes.String()[:4]
+		}
+		if of := m.redoes[e.id]; of != uuid.Nil {
+			out += " redoes " + of.String()[:4]
 		}
 		if e.ref != "" {
 			out += " for " + e.ref[:4]
@@ -329,7 +390,7 @@ func (m *simModel) requireTaken(t *testing.T, before *simModel, seed uint64) {
 			if before.entries[e.id] != nil || e.part != p.code && !slices.ContainsFunc(e.moves, func(v simMove) bool { return m.part[v.Lot] == p.code }) {
 				continue
 			}
-			if e.kind == "job" || e.kind == "move" {
+			if (e.kind == "job" || e.kind == "move") && m.redoes[e.id] == uuid.Nil { // a redo takes what its record took
 				m.requireTakenBy(t, e, p.code, before.lots, known, seed)
 			}
 			known = append(known, e)
@@ -437,14 +498,21 @@ func latest(a, b time.Time) time.Time {
 // requireCounts: at its own minute the book says what was counted, whatever came later.
 func (m *simModel) requireCounts(t *testing.T, seed uint64) {
 	t.Helper()
-	same := map[time.Time]int{}
+	type moment struct {
+		at   time.Time
+		part string
+	}
+	same := map[moment]int{} // of a part at one minute, the arrival decides
 	for _, e := range m.entries {
-		if !m.derived(e) {
-			same[e.at]++
+		if m.derived(e) {
+			continue
+		}
+		for _, part := range m.touched(e) {
+			same[moment{e.at, part}]++
 		}
 	}
 	for id, c := range m.entries {
-		if c.kind != "count" || c.place == "" || m.undoneBy[id] != nil || same[c.at] > 1 || !m.simulated(c.part) {
+		if c.kind != "count" || c.place == "" || m.undoneBy[id] != nil || same[moment{c.at, c.part}] > 1 || !m.simulated(c.part) {
 			continue
 		}
 		book := m.held0(c)

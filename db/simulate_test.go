@@ -62,8 +62,8 @@ func seasonOf(t *testing.T, clone func(testing.TB, dbtest.Schema) string) *db.St
 }
 
 // TestSimulate lets sixteen clients of two programs record at random on the same few parts:
-// jobs, moves, receipts, counts, all at any time of two days and so mostly late, and a storm
-// of undos, half of them late too; each record is sometimes sent twice at once, or again
+// jobs, moves, receipts, counts (some of two parts in one command), all at any time of two days
+// and so mostly late, and a storm of undos, half of them late too, and of redos; each record is sometimes sent twice at once, or again
 // after its answer was lost, then perhaps through the other program. With an odd seed most
 // jobs are logged when they are done, as on a busy day.
 // Afterwards the ledger must be sound, hold every acknowledged record once, and agree
@@ -115,6 +115,7 @@ const (
 type sent struct {
 	id, undoes uuid.UUID
 	kind       string
+	pair       bool // two records of one command, or what took them back
 	answer     db.Recorded
 }
 
@@ -170,15 +171,18 @@ func simulate(t *testing.T, sim *simulation) {
 		delete(m.unclaimed, id)
 	}
 	for _, a := range sim.acked {
-		e, ok := m.entries[a.id]
+		_, ok := m.entries[a.id]
 		require.True(t, ok, "seed %d: acknowledged %s %s is not there", seed, a.kind, a.id)
-		require.Equal(t, e.moves, movesOf(a.answer, a.id), "seed %d: %s %s says what it did", seed, a.kind, a.id)
-		delete(m.unclaimed, a.id)
+		for _, id := range append([]uuid.UUID{a.id}, m.together[a.id]...) { // of one command, all or none
+			require.Equal(t, m.entries[id].moves, movesOf(a.answer, id), "seed %d: %s %s says what it did", seed, a.kind, id)
+			delete(m.unclaimed, id)
+		}
 	}
 	for id := range sim.never {
 		require.Nil(t, m.entries[id], "seed %d: refused, and recorded", seed)
 	}
 	require.Empty(t, m.unclaimed, "seed %d: records nobody was told of", seed)
+	m.requireTogether(t, seed)
 	m.requireBalances(t, before, seed)
 	m.requireCounts(t, seed)
 	m.requireTaken(t, before, seed)
@@ -243,6 +247,27 @@ func (sim *simulation) one(t *testing.T, chance *rand.Rand, second bool) error {
 		send = func(ctx context.Context, s *db.Store) (db.Recorded, error) {
 			return s.MoveStock(ctx, db.Move{Act: a, Kind: "move", Tag: tag, To: to})
 		}
+	case kind < 61: // two parts in one command: one record to take back
+		x.kind = "count"
+		place := func(countedAt []string) string { return countedAt[len(countedAt)-1] }
+		lines := []db.Counting{{ID: id, At: place(part.countedAt), Part: part.code, Counted: units.Quantity(chance.IntN(6))}}
+		if other.code != part.code {
+			second := id
+			second[15]++ // of the same version
+			x.pair = true
+			lines = append(lines, db.Counting{ID: second, At: place(other.countedAt), Part: other.code, Counted: units.Quantity(chance.IntN(6))})
+		}
+		send = func(ctx context.Context, s *db.Store) (done db.Recorded, err error) {
+			each, err := s.CountParts(ctx, a, lines)
+			for i, d := range each {
+				if i == 0 {
+					done = d
+					continue
+				}
+				done.Entries = append(done.Entries, d.Entries...)
+			}
+			return done, err
+		}
 	case kind < 75:
 		x.kind = "count"
 		most := 50
@@ -253,16 +278,36 @@ func (sim *simulation) one(t *testing.T, chance *rand.Rand, second bool) error {
 		send = func(ctx context.Context, s *db.Store) (db.Recorded, error) {
 			return s.CountPart(ctx, a, place, part.code, counted)
 		}
+	case kind < 82:
+		x.kind = "redo"
+		var undone []uuid.UUID
+		pairs := chance.IntN(2) == 0
+		sim.mu.Lock()
+		for _, a := range sim.acked {
+			if a.kind == "undo" && a.pair == pairs {
+				undone = append(undone, a.id)
+			}
+		}
+		sim.mu.Unlock()
+		if len(undone) == 0 {
+			return nil
+		}
+		of := undone[chance.IntN(len(undone))]
+		send = func(ctx context.Context, s *db.Store) (db.Recorded, error) {
+			done, err := s.Redo(ctx, a, of.String())
+			return done.Recorded, err
+		}
 	default:
 		x.kind = "undo"
 		sim.mu.Lock()
 		if len(sim.acked) > 0 {
-			x.undoes = sim.acked[chance.IntN(len(sim.acked))].id
+			of := sim.acked[chance.IntN(len(sim.acked))]
+			x.undoes, x.pair = of.id, of.pair
 		}
 		if busy && chance.IntN(3) == 0 { // a count that may lie across an undo
 			for _, a := range slices.Backward(sim.acked) {
 				if a.kind == "count" {
-					x.undoes = a.id
+					x.undoes, x.pair = a.id, a.pair
 					break
 				}
 			}

@@ -5,7 +5,9 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strings"
 
+	"github.com/google/uuid"
 	"github.com/shopspring/decimal"
 
 	"roundkit/planner"
@@ -92,18 +94,40 @@ func (s *Store) moveCase(ctx context.Context, said any, a Act, code, in string) 
 	return s.Record(ctx, Request{ID: a.ID, Season: a.Season, Kind: "move", Said: said, Person: a.Person, At: a.At, DryRun: a.DryRun, Notes: a.Notes, CaseMove: &CaseMove{code, in}})
 }
 
+// Counting is what was counted of a part at a place and below it.
+type Counting struct {
+	ID       uuid.UUID // of its record
+	At, Part string
+	Counted  units.Quantity
+	Because  string // why it differs; blank: not known yet
+}
+
 // CountPart records what was counted of a part at a place and below it.
 func (s *Store) CountPart(ctx context.Context, a Act, at, part string, counted units.Quantity) (Recorded, error) {
+	done, err := s.CountParts(ctx, a, []Counting{{ID: a.ID, At: at, Part: part, Counted: counted}})
+	return whole(done), err
+}
+
+// CountParts records what one command counted, all of it or nothing; what each count did is
+// told by itself.
+func (s *Store) CountParts(ctx context.Context, a Act, lines []Counting) ([]Recorded, error) {
 	l, err := s.look(ctx, a)
 	if err != nil {
-		return Recorded{}, err
+		return nil, err
 	}
-	_, partErr := l.part(part)
-	if err := errors.Join(l.tree.Find(at), partErr); err != nil {
-		return Recorded{}, fmt.Errorf("%w: %w", ErrRefused, err)
+	var all []Request
+	var faults []error
+	for _, c := range lines {
+		_, partErr := l.part(c.Part)
+		faults = append(faults, l.tree.Find(c.At), partErr)
+		notes := strings.TrimSuffix(strings.TrimPrefix(c.Because+": "+a.Notes, ": "), ": ")
+		all = append(all, Request{ID: c.ID, Season: a.Season, Kind: "count", Person: a.Person, At: a.At, DryRun: a.DryRun, Notes: notes, Together: a.Together,
+			Count: &planner.Count{Place: c.At, Part: c.Part, Counted: c.Counted}})
 	}
-	return s.Record(ctx, Request{ID: a.ID, Season: a.Season, Kind: "count", Person: a.Person, At: a.At, DryRun: a.DryRun, Notes: a.Notes,
-		Count: &planner.Count{Place: at, Part: part, Counted: counted}})
+	if err := errors.Join(faults...); err != nil {
+		return nil, fmt.Errorf("%w: %w", ErrRefused, err)
+	}
+	return s.recordAll(ctx, all)
 }
 
 // Weigh records what the scale said of a bottle.

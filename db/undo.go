@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 	"time"
 
 	"github.com/google/uuid"
@@ -11,35 +12,38 @@ import (
 
 	"roundkit/db/sqlcgen"
 	"roundkit/planner/ledger"
+	"roundkit/planner/record"
 )
 
 // Act is who does something, and when: what every record has.
 type Act struct {
-	ID     uuid.UUID
-	Season string
-	Person string
-	At     time.Time // zero: now
-	Notes  string
-	DryRun bool `json:"-"` // say what it would do, write nothing
+	ID       uuid.UUID
+	Season   string
+	Person   string
+	At       time.Time // zero: now
+	Notes    string
+	Together uuid.UUID `json:",omitzero"` // the first record of the command it belongs to; none: it is alone
+	DryRun   bool      `json:"-"`         // say what it would do, write nothing
 }
 
-// Undone is what an undo took back.
+// Undone is what an undo took back, or a redo put back.
 type Undone struct {
 	Recorded
-	Kind   string
-	DoneAt time.Time
-	By     string
+	Of record.Record
 }
 
-// Undo takes a whole record back, once: the one named by its id or its code in a workbook,
-// or with a blank name the last thing the person recorded. An undo is never undone, and
-// what would take away what is no longer there is refused.
+// Undo takes what one command recorded back, once: the record named by its id or its code in
+// a workbook, or with a blank name the last thing the person did, and nothing before it. An
+// undo is never undone, and what would take away what is no longer there is refused.
 func (s *Store) Undo(ctx context.Context, a Act, name string) (done Undone, err error) {
 	said := undoing{a, name}
 	done.Recorded, err = s.again(ctx, Request{ID: a.ID, Kind: "undo", Said: said}, func() (Recorded, error) {
 		done, err = s.undo(ctx, said)
 		return done.Recorded, err
 	})
+	if err == nil && done.Repeat {
+		done.Of, err = s.ofRepeat(ctx, a)
+	}
 	return done, err
 }
 
@@ -50,81 +54,81 @@ type undoing struct {
 }
 
 func (s *Store) undo(ctx context.Context, said undoing) (done Undone, err error) {
-	a, name := said.Act, said.Name
+	a := said.Act
 	k, err := s.known(ctx, a.Season, false)
 	if err != nil {
 		return done, err
 	}
-	q := sqlcgen.New(s.pool)
-	id, err := s.find(ctx, q, k, a, name)
+	t, err := s.toUndo(ctx, k, a, said.Name)
 	if err != nil {
 		return done, err
 	}
-	e, err := q.EntryOf(ctx, id)
-	if errors.Is(err, pgx.ErrNoRows) {
-		return done, fmt.Errorf("%w: no record %s", ErrNotFound, name)
+	if t.Further {
+		return done, &FurtherError{Person: a.Person, Next: t.Record}
 	}
-	if err != nil {
-		wrap(&err, "read the record")
-		return done, err
-	}
-	switch {
-	case e.Kind == "undo" || e.Undoes.Valid:
-		return done, fmt.Errorf("%w: %s is an undo, expected a record: log it again instead", ErrRefused, id)
-	case e.Kind == "stock":
-		return done, fmt.Errorf("%w: %s is a row of the workbook's stock, expected something that was recorded: count instead", ErrRefused, id)
-	case e.UndoneBy.Valid && e.UndoneBy.UUID != a.ID:
-		return done, fmt.Errorf("%w: %s is undone already, by %s", ErrRefused, id, e.UndoneBy.UUID)
-	}
-	done.Kind, done.DoneAt, done.By = e.Kind, e.HappenedAt.In(k.zone), e.Person
-	if !a.At.IsZero() && a.At.Before(e.HappenedAt) {
-		return done, fmt.Errorf("%w: found the time %s, expected one from %s on, when it was done", ErrRefused, a.At.In(k.zone).Format("2006-01-02 15:04"),
-			done.DoneAt.Format("2006-01-02 15:04"))
-	}
-	moves, err := q.EntryMoves(ctx, e.ID)
-	if err != nil {
-		wrap(&err, "read the record's movements")
-		return done, err
-	}
-	r := Request{Said: said, ID: a.ID, Season: a.Season, Kind: "undo", Person: a.Person, At: a.At, DryRun: a.DryRun, Notes: a.Notes, Undo: &ledger.Undo{Entry: id}}
-	for _, m := range moves {
-		r.Touches = append(r.Touches, m.Part)
-	}
-	if e.Kind == "count" || e.Kind == "weighing" { // what was counted may have needed no movement
-		part, err := q.CountedPart(ctx, id)
-		reason := errors.Is(err, pgx.ErrNoRows) && len(moves) == 0 // why a count differed: it looked at nothing
-		if errors.Is(err, pgx.ErrNoRows) && !reason {
-			return done, fmt.Errorf("%w: %s is what %s booked, expected that record", ErrRefused, id, e.Reference)
-		}
-		if err != nil && !reason {
-			wrap(&err, "read what was counted")
+	done.Of = t.Record
+	var all []Request
+	for _, e := range slices.Backward(t.rows) { // the last first: each finds what it left
+		r, err := s.undoOf(ctx, k, said, e)
+		if err != nil {
 			return done, err
 		}
-		r.Touches = append(r.Touches, part)
+		if len(all) > 0 {
+			r.ID = memberID(a.ID, e.ID)
+		}
+		all = append(all, r)
 	}
-	done.Recorded, err = s.Record(ctx, r)
+	each, err := s.recordAll(ctx, all)
+	done.Recorded = whole(each)
 	return done, err
 }
 
-// find settles which record is meant.
-func (s *Store) find(ctx context.Context, q *sqlcgen.Queries, k *known, a Act, name string) (id uuid.UUID, err error) {
-	switch {
-	case name == "" && a.Person == "":
-		return id, fmt.Errorf("%w: found neither a record nor a person, expected one: whose last record is it?", ErrRefused)
-	case name == "":
-		id, err = q.LastEntryOf(ctx, k.season.ID, a.Person)
-	default:
-		if id, err = uuid.Parse(name); err == nil {
-			return id, nil
-		}
-		id, err = q.EntryByCode(ctx, k.season.ID, &name)
+// undoOf is the request that takes one entry back.
+func (s *Store) undoOf(ctx context.Context, k *known, said undoing, e sqlcgen.CommandOfRow) (r Request, err error) {
+	a, q := said.Act, sqlcgen.New(s.pool)
+	r = Request{Said: said, ID: a.ID, Season: a.Season, Kind: "undo", Person: a.Person, At: a.At, DryRun: a.DryRun, Notes: a.Notes, Undo: &ledger.Undo{Entry: e.ID}}
+	if !a.At.IsZero() && a.At.Before(e.HappenedAt) {
+		return r, fmt.Errorf("%w: found the time %s, expected one from %s on, when it was done", ErrRefused, a.At.In(k.zone).Format("2006-01-02 15:04"),
+			e.HappenedAt.In(k.zone).Format("2006-01-02 15:04"))
 	}
-	if errors.Is(err, pgx.ErrNoRows) {
-		if name == "" {
-			return id, fmt.Errorf("%w: %s has recorded nothing that could be undone", ErrNotFound, a.Person)
-		}
-		return id, fmt.Errorf("%w: no record %s", ErrNotFound, name)
+	if r.Touches, err = s.partsOf(ctx, q, e.ID); err != nil {
+		return r, err
 	}
-	wrap(&err, "look for the record")
-	return id, err
+	if c, err := changeOf(e); err != nil {
+		return r, err
+	} else if c != nil {
+		r.Change = c.back()
+	}
+	if e.Kind == "count" || e.Kind == "weighing" { // what was counted may have needed no movement
+		part, err := q.CountedPart(ctx, e.ID)
+		reason := errors.Is(err, pgx.ErrNoRows) && len(r.Touches) == 0 // why a count differed: it looked at nothing
+		if errors.Is(err, pgx.ErrNoRows) && !reason {
+			return r, fmt.Errorf("%w: %s is what %s booked, expected that record", ErrRefused, e.ID, e.Reference)
+		}
+		if err != nil && !reason {
+			wrap(&err, "read what was counted")
+			return r, err
+		}
+		r.Touches = append(r.Touches, part)
+	}
+	return r, nil
+}
+
+// partsOf lists the parts that an entry moved.
+func (s *Store) partsOf(ctx context.Context, q *sqlcgen.Queries, id uuid.UUID) (parts []string, err error) {
+	moves, err := q.EntryMoves(ctx, id)
+	wrap(&err, "read the record's movements")
+	for _, m := range moves {
+		parts = append(parts, m.Part)
+	}
+	return parts, err
+}
+
+// memberID names a further record of a command. It is of version 8 (RFC 9562: made by the
+// program's own rule): 5 is for what the ledger books by itself.
+func memberID(command, of uuid.UUID) uuid.UUID {
+	const version = 8
+	id := uuid.NewSHA1(command, of[:])
+	id[6] = id[6]&0x0f | version<<4
+	return id
 }

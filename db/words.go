@@ -30,6 +30,15 @@ func (s *Store) Parts(ctx context.Context, season string) (map[string]planner.Pa
 	return parts, nil
 }
 
+// People returns who is known.
+func (s *Store) People(ctx context.Context, season string) ([]planner.Person, error) {
+	k, err := s.known(ctx, season, false)
+	if err != nil {
+		return nil, err
+	}
+	return k.book.People, nil
+}
+
 // Zone is the season's time zone: times are typed and shown in it.
 func (s *Store) Zone(ctx context.Context, season string) (*time.Location, error) {
 	k, err := s.known(ctx, season, false)

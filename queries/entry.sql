@@ -1,7 +1,7 @@
 -- name: RecordBegin :one
 -- Locks the parts, claims the entry's id, returns what the choice of stock needs. No time: now.
 SELECT record_begin(sqlc.arg(season_id)::integer, sqlc.arg(id)::uuid, sqlc.arg(kind)::text, sqlc.arg(person)::text,
-    sqlc.narg(happened_at)::timestamptz, sqlc.arg(request_hash)::bytea, sqlc.narg(undoes)::uuid, sqlc.arg(reference)::text,
+    sqlc.narg(happened_at)::timestamptz, sqlc.arg(request_hash)::bytea, sqlc.narg(undoes)::uuid, sqlc.narg(redoes)::uuid, sqlc.arg(reference)::text,
     sqlc.narg(due_back_on)::date, sqlc.arg(notes)::text, sqlc.arg(parts)::text[],
     sqlc.arg(service)::text, sqlc.arg(assembly)::text, sqlc.arg(trip)::text)::json AS facts;
 
@@ -41,10 +41,10 @@ ORDER BY m.n;
 SELECT id FROM entry WHERE season_id = $1 AND code = $2 ORDER BY id LIMIT 1;
 
 -- name: LastEntryOf :one
--- Differences that a count or weighing booked are not things a person did.
--- The last thing a person recorded that was neither taken back nor is an undo.
+-- The last thing a person recorded here that was neither taken back nor is an undo. What a
+-- count or weighing booked by itself is nothing a person did.
 SELECT e.id FROM entry AS e JOIN entry_seq AS s ON s.entry_id = e.id LEFT JOIN entry AS u ON u.undoes = e.id
-WHERE e.season_id = sqlc.arg(season_id) AND e.person = sqlc.arg(person)::text AND e.kind <> 'undo' AND u.id IS NULL
+WHERE e.season_id = sqlc.arg(season_id) AND e.person = sqlc.arg(person)::text AND e.pos IS NULL AND e.kind <> 'undo' AND u.id IS NULL
     AND NOT (e.kind IN ('count', 'weighing') AND e.reference <> '' AND substr(e.id::text, 15, 1) = '5')
 ORDER BY s.seq DESC LIMIT 1;
 

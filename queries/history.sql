@@ -1,10 +1,11 @@
 -- The ledger as the workbook's sheets show it. A record's arrival is its number in the order in
--- which the season's records came in.
+-- which the season's records came in; changes of the plan and of orders stand in the sheets of
+-- those, as they are now, and are no records there.
 
 -- name: StockRowList :one
 WITH arrived AS (
-    SELECT e.id, row_number() OVER (ORDER BY s.seq) AS arrival FROM entry AS e JOIN entry_seq AS s ON s.entry_id = e.id
-    WHERE e.season_id = sqlc.arg(season_id)
+    SELECT e.id, row_number() OVER (ORDER BY s.seq) AS arrival FROM entry AS e JOIN entry_seq AS s ON s.entry_id = e.id LEFT JOIN entry AS v ON v.id = e.undoes
+    WHERE e.season_id = sqlc.arg(season_id) AND coalesce(v.kind, e.kind) NOT IN ('plan', 'order')
 )
 SELECT coalesce(json_agg(r ORDER BY r.pos, r.seq), '[]')::json AS rows
 FROM (
@@ -23,8 +24,8 @@ FROM (
 
 -- name: JobList :one
 WITH arrived AS (
-    SELECT e.id, row_number() OVER (ORDER BY s.seq) AS arrival FROM entry AS e JOIN entry_seq AS s ON s.entry_id = e.id
-    WHERE e.season_id = sqlc.arg(season_id)
+    SELECT e.id, row_number() OVER (ORDER BY s.seq) AS arrival FROM entry AS e JOIN entry_seq AS s ON s.entry_id = e.id LEFT JOIN entry AS v ON v.id = e.undoes
+    WHERE e.season_id = sqlc.arg(season_id) AND coalesce(v.kind, e.kind) NOT IN ('plan', 'order')
 )
 SELECT coalesce(json_agg(r ORDER BY r.pos, r.seq), '[]')::json AS rows
 FROM (
@@ -65,8 +66,8 @@ FROM (
 -- else was recorded and stands in no other sheet: what the undo of a job took back, an undo of
 -- what moved nothing, a case that was moved, a stock row that was corrected later.
 WITH arrived AS (
-    SELECT e.id, row_number() OVER (ORDER BY s.seq) AS arrival FROM entry AS e JOIN entry_seq AS s ON s.entry_id = e.id
-    WHERE e.season_id = sqlc.arg(season_id)
+    SELECT e.id, row_number() OVER (ORDER BY s.seq) AS arrival FROM entry AS e JOIN entry_seq AS s ON s.entry_id = e.id LEFT JOIN entry AS v ON v.id = e.undoes
+    WHERE e.season_id = sqlc.arg(season_id) AND coalesce(v.kind, e.kind) NOT IN ('plan', 'order')
 ), stocked AS (
     SELECT c.entry_id, first_value(c.entry_id) OVER (PARTITION BY c.place_id, c.lot_id, c.tag_id, e.happened_at ORDER BY a.arrival) AS first,
         count(*) OVER (PARTITION BY c.place_id, c.lot_id, c.tag_id, e.happened_at) AS times
@@ -102,8 +103,8 @@ FROM (
 
 -- name: CountList :one
 WITH arrived AS (
-    SELECT e.id, row_number() OVER (ORDER BY s.seq) AS arrival FROM entry AS e JOIN entry_seq AS s ON s.entry_id = e.id
-    WHERE e.season_id = sqlc.arg(season_id)
+    SELECT e.id, row_number() OVER (ORDER BY s.seq) AS arrival FROM entry AS e JOIN entry_seq AS s ON s.entry_id = e.id LEFT JOIN entry AS v ON v.id = e.undoes
+    WHERE e.season_id = sqlc.arg(season_id) AND coalesce(v.kind, e.kind) NOT IN ('plan', 'order')
 )
 SELECT coalesce(json_agg(r ORDER BY r.pos, r.seq), '[]')::json AS rows
 FROM (
@@ -120,8 +121,8 @@ FROM (
 
 -- name: WeighingList :one
 WITH arrived AS (
-    SELECT e.id, row_number() OVER (ORDER BY s.seq) AS arrival FROM entry AS e JOIN entry_seq AS s ON s.entry_id = e.id
-    WHERE e.season_id = sqlc.arg(season_id)
+    SELECT e.id, row_number() OVER (ORDER BY s.seq) AS arrival FROM entry AS e JOIN entry_seq AS s ON s.entry_id = e.id LEFT JOIN entry AS v ON v.id = e.undoes
+    WHERE e.season_id = sqlc.arg(season_id) AND coalesce(v.kind, e.kind) NOT IN ('plan', 'order')
 )
 SELECT coalesce(json_agg(r ORDER BY r.pos, r.seq), '[]')::json AS rows
 FROM (

@@ -32,12 +32,13 @@ SELECT o.state, (SELECT count(*)::integer FROM lot AS l WHERE l.season_id = o.se
 FROM orders AS o WHERE o.season_id = sqlc.arg(season_id) AND o.code = sqlc.arg(code)::text;
 
 -- name: OrderReceived :exec
--- Brings the orders whose lots an entry moved to or from the supplier in line with what is
--- here: all of every line, some, or nothing (a receipt taken back). An order that was called
--- off stays so.
+-- Brings the orders whose lots an entry moved to or from the supplier, or the one named, in
+-- line with what is here: all of every line, some, or nothing (a receipt taken back: it is
+-- what it was before anything came). An order that was called off stays so.
 UPDATE orders AS o
 SET state = CASE WHEN o.state = 'called off' THEN o.state WHEN x.open = 0 THEN 'here' WHEN x.here > 0 THEN 'part here'
-        WHEN o.state IN ('here', 'part here') THEN 'placed' ELSE o.state END,
+        WHEN o.state IN ('here', 'part here') THEN coalesce(nullif(o.before_goods, ''), 'placed') ELSE o.state END,
+    before_goods = CASE WHEN o.state IN ('here', 'part here', 'called off', '') THEN o.before_goods ELSE o.state END,
     arrived_on = CASE WHEN x.open = 0 THEN sqlc.arg(arrived_on)::date END
 FROM (
     SELECT n.season_id, n.order_code, sum(greatest(n.quantity - coalesce(c.quantity, 0), 0)) AS open,
@@ -56,9 +57,11 @@ FROM (
     GROUP BY n.season_id, n.order_code
 ) AS x
 WHERE x.season_id = o.season_id AND x.order_code = o.code AND (o.season_id, o.code) IN (
+    SELECT sqlc.arg(season_id)::integer, sqlc.arg(code)::text
+    UNION ALL
     SELECT l.season_id, l.order_code
     FROM movement AS m JOIN lot AS l ON l.id = m.lot_id JOIN place AS f ON f.id = m.from_id JOIN place AS g ON g.id = m.to_id
-    WHERE m.entry_id = sqlc.arg(entry_id) AND 'supplier' IN (f.code, g.code));
+    WHERE m.entry_id = sqlc.arg(entry_id)::uuid AND 'supplier' IN (f.code, g.code));
 
 -- name: LotsTakenBack :many
 -- Lots whose receipt was undone by then: nothing came. Only what an undo gave back to a

@@ -89,13 +89,17 @@ ORDER BY m.place, e.happened_at DESC, s.seq DESC;
 -- name: HistoryOf :many
 -- Every movement of a part by then, in the order of time: who moved what, for which job.
 SELECT e.id, e.happened_at, coalesce(e.person, '')::text AS person, coalesce(v.kind, e.kind)::text AS kind,
-    (e.undoes IS NOT NULL)::boolean AS undone, coalesce(j.service, '')::text AS service, coalesce(j.assembly, '')::text AS assembly,
+    (e.undoes IS NOT NULL)::boolean AS undone, (u.id IS NOT NULL)::boolean AS taken_back, (d.entry_id IS NOT NULL)::boolean AS redo,
+    (r.entry_id IS NOT NULL)::boolean AS put_back, coalesce(j.service, '')::text AS service, coalesce(j.assembly, '')::text AS assembly,
     l.code AS lot, coalesce(t.code, '')::text AS tag, f.code AS from_place, g.code AS to_place, m.quantity, e.reference,
     coalesce(m.notes, e.notes) AS notes
 FROM movement AS m
     JOIN entry AS e ON e.id = m.entry_id
     JOIN entry_seq AS s ON s.entry_id = e.id
     LEFT JOIN entry AS v ON v.id = e.undoes
+    LEFT JOIN entry AS u ON u.undoes = e.id AND u.happened_at < sqlc.arg(before)
+    LEFT JOIN redo AS d ON d.entry_id = e.id
+    LEFT JOIN redo AS r ON r.redoes = u.id
     LEFT JOIN job AS j ON j.entry_id = coalesce(e.undoes, e.id)
     JOIN lot AS l ON l.id = m.lot_id
     JOIN part AS q ON q.id = l.part_id
@@ -109,10 +113,14 @@ ORDER BY e.happened_at, s.seq, m.n;
 -- The jobs done by then, the latest first, with what undid them.
 SELECT e.id, coalesce(e.code, '')::text AS code, e.happened_at, e.recorded_at, coalesce(e.person, '')::text AS person,
     coalesce(j.round, '')::text AS round, j.service, coalesce(j.assembly, '')::text AS assembly, e.notes,
-    u.happened_at AS undone_at, coalesce(u.person, '')::text AS undone_by
+    u.happened_at AS undone_at, coalesce(u.person, '')::text AS undone_by, b.id AS redone_by, b.happened_at AS redone_at, v.undoes AS redoes
 FROM job AS j
     JOIN entry AS e ON e.id = j.entry_id
     JOIN entry_seq AS s ON s.entry_id = e.id
     LEFT JOIN entry AS u ON u.undoes = e.id AND u.happened_at < sqlc.arg(before)
+    LEFT JOIN redo AS r ON r.redoes = u.id
+    LEFT JOIN entry AS b ON b.id = r.entry_id AND b.happened_at < sqlc.arg(before)
+    LEFT JOIN redo AS d ON d.entry_id = e.id
+    LEFT JOIN entry AS v ON v.id = d.redoes
 WHERE e.season_id = sqlc.arg(season_id) AND e.happened_at < sqlc.arg(before)
 ORDER BY e.happened_at DESC, s.seq DESC;

@@ -119,13 +119,13 @@ func (q *Queries) EntryOf(ctx context.Context, id uuid.UUID) (EntryOfRow, error)
 
 const LastEntryOf = `-- name: LastEntryOf :one
 SELECT e.id FROM entry AS e JOIN entry_seq AS s ON s.entry_id = e.id LEFT JOIN entry AS u ON u.undoes = e.id
-WHERE e.season_id = $1 AND e.person = $2::text AND e.kind <> 'undo' AND u.id IS NULL
+WHERE e.season_id = $1 AND e.person = $2::text AND e.pos IS NULL AND e.kind <> 'undo' AND u.id IS NULL
     AND NOT (e.kind IN ('count', 'weighing') AND e.reference <> '' AND substr(e.id::text, 15, 1) = '5')
 ORDER BY s.seq DESC LIMIT 1
 `
 
-// Differences that a count or weighing booked are not things a person did.
-// The last thing a person recorded that was neither taken back nor is an undo.
+// The last thing a person recorded here that was neither taken back nor is an undo. What a
+// count or weighing booked by itself is nothing a person did.
 func (q *Queries) LastEntryOf(ctx context.Context, seasonID int32, person string) (uuid.UUID, error) {
 	row := q.db.QueryRow(ctx, LastEntryOf, seasonID, person)
 	var id uuid.UUID
@@ -167,9 +167,9 @@ func (q *Queries) PlanVersion(ctx context.Context) (int64, error) {
 
 const RecordBegin = `-- name: RecordBegin :one
 SELECT record_begin($1::integer, $2::uuid, $3::text, $4::text,
-    $5::timestamptz, $6::bytea, $7::uuid, $8::text,
-    $9::date, $10::text, $11::text[],
-    $12::text, $13::text, $14::text)::json AS facts
+    $5::timestamptz, $6::bytea, $7::uuid, $8::uuid, $9::text,
+    $10::date, $11::text, $12::text[],
+    $13::text, $14::text, $15::text)::json AS facts
 `
 
 type RecordBeginParams struct {
@@ -180,6 +180,7 @@ type RecordBeginParams struct {
 	HappenedAt  *time.Time
 	RequestHash []byte
 	Undoes      uuid.NullUUID
+	Redoes      uuid.NullUUID
 	Reference   string
 	DueBackOn   *time.Time
 	Notes       string
@@ -199,6 +200,7 @@ func (q *Queries) RecordBegin(ctx context.Context, arg RecordBeginParams) ([]byt
 		arg.HappenedAt,
 		arg.RequestHash,
 		arg.Undoes,
+		arg.Redoes,
 		arg.Reference,
 		arg.DueBackOn,
 		arg.Notes,

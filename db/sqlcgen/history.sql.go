@@ -12,8 +12,8 @@ import (
 
 const CountList = `-- name: CountList :one
 WITH arrived AS (
-    SELECT e.id, row_number() OVER (ORDER BY s.seq) AS arrival FROM entry AS e JOIN entry_seq AS s ON s.entry_id = e.id
-    WHERE e.season_id = $1
+    SELECT e.id, row_number() OVER (ORDER BY s.seq) AS arrival FROM entry AS e JOIN entry_seq AS s ON s.entry_id = e.id LEFT JOIN entry AS v ON v.id = e.undoes
+    WHERE e.season_id = $1 AND coalesce(v.kind, e.kind) NOT IN ('plan', 'order')
 )
 SELECT coalesce(json_agg(r ORDER BY r.pos, r.seq), '[]')::json AS rows
 FROM (
@@ -49,8 +49,8 @@ func (q *Queries) EntryCount(ctx context.Context) (int64, error) {
 
 const JobList = `-- name: JobList :one
 WITH arrived AS (
-    SELECT e.id, row_number() OVER (ORDER BY s.seq) AS arrival FROM entry AS e JOIN entry_seq AS s ON s.entry_id = e.id
-    WHERE e.season_id = $1
+    SELECT e.id, row_number() OVER (ORDER BY s.seq) AS arrival FROM entry AS e JOIN entry_seq AS s ON s.entry_id = e.id LEFT JOIN entry AS v ON v.id = e.undoes
+    WHERE e.season_id = $1 AND coalesce(v.kind, e.kind) NOT IN ('plan', 'order')
 )
 SELECT coalesce(json_agg(r ORDER BY r.pos, r.seq), '[]')::json AS rows
 FROM (
@@ -116,8 +116,8 @@ func (q *Queries) LastHappened(ctx context.Context, seasonID int32) (time.Time, 
 
 const MovementList = `-- name: MovementList :one
 WITH arrived AS (
-    SELECT e.id, row_number() OVER (ORDER BY s.seq) AS arrival FROM entry AS e JOIN entry_seq AS s ON s.entry_id = e.id
-    WHERE e.season_id = $1
+    SELECT e.id, row_number() OVER (ORDER BY s.seq) AS arrival FROM entry AS e JOIN entry_seq AS s ON s.entry_id = e.id LEFT JOIN entry AS v ON v.id = e.undoes
+    WHERE e.season_id = $1 AND coalesce(v.kind, e.kind) NOT IN ('plan', 'order')
 ), stocked AS (
     SELECT c.entry_id, first_value(c.entry_id) OVER (PARTITION BY c.place_id, c.lot_id, c.tag_id, e.happened_at ORDER BY a.arrival) AS first,
         count(*) OVER (PARTITION BY c.place_id, c.lot_id, c.tag_id, e.happened_at) AS times
@@ -165,8 +165,8 @@ func (q *Queries) MovementList(ctx context.Context, seasonID int32) ([]byte, err
 const StockRowList = `-- name: StockRowList :one
 
 WITH arrived AS (
-    SELECT e.id, row_number() OVER (ORDER BY s.seq) AS arrival FROM entry AS e JOIN entry_seq AS s ON s.entry_id = e.id
-    WHERE e.season_id = $1
+    SELECT e.id, row_number() OVER (ORDER BY s.seq) AS arrival FROM entry AS e JOIN entry_seq AS s ON s.entry_id = e.id LEFT JOIN entry AS v ON v.id = e.undoes
+    WHERE e.season_id = $1 AND coalesce(v.kind, e.kind) NOT IN ('plan', 'order')
 )
 SELECT coalesce(json_agg(r ORDER BY r.pos, r.seq), '[]')::json AS rows
 FROM (
@@ -185,7 +185,8 @@ FROM (
 `
 
 // The ledger as the workbook's sheets show it. A record's arrival is its number in the order in
-// which the season's records came in.
+// which the season's records came in; changes of the plan and of orders stand in the sheets of
+// those, as they are now, and are no records there.
 func (q *Queries) StockRowList(ctx context.Context, seasonID int32) ([]byte, error) {
 	row := q.db.QueryRow(ctx, StockRowList, seasonID)
 	var rows []byte
@@ -195,8 +196,8 @@ func (q *Queries) StockRowList(ctx context.Context, seasonID int32) ([]byte, err
 
 const WeighingList = `-- name: WeighingList :one
 WITH arrived AS (
-    SELECT e.id, row_number() OVER (ORDER BY s.seq) AS arrival FROM entry AS e JOIN entry_seq AS s ON s.entry_id = e.id
-    WHERE e.season_id = $1
+    SELECT e.id, row_number() OVER (ORDER BY s.seq) AS arrival FROM entry AS e JOIN entry_seq AS s ON s.entry_id = e.id LEFT JOIN entry AS v ON v.id = e.undoes
+    WHERE e.season_id = $1 AND coalesce(v.kind, e.kind) NOT IN ('plan', 'order')
 )
 SELECT coalesce(json_agg(r ORDER BY r.pos, r.seq), '[]')::json AS rows
 FROM (

@@ -58,20 +58,24 @@ func (q *Queries) DoneJobs(ctx context.Context, seasonID int32, before time.Time
 
 const HistoryOf = `-- name: HistoryOf :many
 SELECT e.id, e.happened_at, coalesce(e.person, '')::text AS person, coalesce(v.kind, e.kind)::text AS kind,
-    (e.undoes IS NOT NULL)::boolean AS undone, coalesce(j.service, '')::text AS service, coalesce(j.assembly, '')::text AS assembly,
+    (e.undoes IS NOT NULL)::boolean AS undone, (u.id IS NOT NULL)::boolean AS taken_back, (d.entry_id IS NOT NULL)::boolean AS redo,
+    (r.entry_id IS NOT NULL)::boolean AS put_back, coalesce(j.service, '')::text AS service, coalesce(j.assembly, '')::text AS assembly,
     l.code AS lot, coalesce(t.code, '')::text AS tag, f.code AS from_place, g.code AS to_place, m.quantity, e.reference,
     coalesce(m.notes, e.notes) AS notes
 FROM movement AS m
     JOIN entry AS e ON e.id = m.entry_id
     JOIN entry_seq AS s ON s.entry_id = e.id
     LEFT JOIN entry AS v ON v.id = e.undoes
+    LEFT JOIN entry AS u ON u.undoes = e.id AND u.happened_at < $1
+    LEFT JOIN redo AS d ON d.entry_id = e.id
+    LEFT JOIN redo AS r ON r.redoes = u.id
     LEFT JOIN job AS j ON j.entry_id = coalesce(e.undoes, e.id)
     JOIN lot AS l ON l.id = m.lot_id
     JOIN part AS q ON q.id = l.part_id
     JOIN place AS f ON f.id = m.from_id
     JOIN place AS g ON g.id = m.to_id
     LEFT JOIN tag AS t ON t.id = m.tag_id
-WHERE e.season_id = $1 AND q.code = $2::text AND e.happened_at < $3
+WHERE e.season_id = $2 AND q.code = $3::text AND e.happened_at < $1
 ORDER BY e.happened_at, s.seq, m.n
 `
 
@@ -81,6 +85,9 @@ type HistoryOfRow struct {
 	Person     string
 	Kind       string
 	Undone     bool
+	TakenBack  bool
+	Redo       bool
+	PutBack    bool
 	Service    string
 	Assembly   string
 	Lot        string
@@ -93,8 +100,8 @@ type HistoryOfRow struct {
 }
 
 // Every movement of a part by then, in the order of time: who moved what, for which job.
-func (q *Queries) HistoryOf(ctx context.Context, seasonID int32, part string, before time.Time) ([]HistoryOfRow, error) {
-	rows, err := q.db.Query(ctx, HistoryOf, seasonID, part, before)
+func (q *Queries) HistoryOf(ctx context.Context, before time.Time, seasonID int32, part string) ([]HistoryOfRow, error) {
+	rows, err := q.db.Query(ctx, HistoryOf, before, seasonID, part)
 	if err != nil {
 		return nil, err
 	}
@@ -108,6 +115,9 @@ func (q *Queries) HistoryOf(ctx context.Context, seasonID int32, part string, be
 			&i.Person,
 			&i.Kind,
 			&i.Undone,
+			&i.TakenBack,
+			&i.Redo,
+			&i.PutBack,
 			&i.Service,
 			&i.Assembly,
 			&i.Lot,
@@ -131,11 +141,15 @@ func (q *Queries) HistoryOf(ctx context.Context, seasonID int32, part string, be
 const JobsOf = `-- name: JobsOf :many
 SELECT e.id, coalesce(e.code, '')::text AS code, e.happened_at, e.recorded_at, coalesce(e.person, '')::text AS person,
     coalesce(j.round, '')::text AS round, j.service, coalesce(j.assembly, '')::text AS assembly, e.notes,
-    u.happened_at AS undone_at, coalesce(u.person, '')::text AS undone_by
+    u.happened_at AS undone_at, coalesce(u.person, '')::text AS undone_by, b.id AS redone_by, b.happened_at AS redone_at, v.undoes AS redoes
 FROM job AS j
     JOIN entry AS e ON e.id = j.entry_id
     JOIN entry_seq AS s ON s.entry_id = e.id
     LEFT JOIN entry AS u ON u.undoes = e.id AND u.happened_at < $1
+    LEFT JOIN redo AS r ON r.redoes = u.id
+    LEFT JOIN entry AS b ON b.id = r.entry_id AND b.happened_at < $1
+    LEFT JOIN redo AS d ON d.entry_id = e.id
+    LEFT JOIN entry AS v ON v.id = d.redoes
 WHERE e.season_id = $2 AND e.happened_at < $1
 ORDER BY e.happened_at DESC, s.seq DESC
 `
@@ -152,6 +166,9 @@ type JobsOfRow struct {
 	Notes      string
 	UndoneAt   *time.Time
 	UndoneBy   string
+	RedoneBy   uuid.NullUUID
+	RedoneAt   *time.Time
+	Redoes     uuid.NullUUID
 }
 
 // The jobs done by then, the latest first, with what undid them.
@@ -176,6 +193,9 @@ func (q *Queries) JobsOf(ctx context.Context, before time.Time, seasonID int32) 
 			&i.Notes,
 			&i.UndoneAt,
 			&i.UndoneBy,
+			&i.RedoneBy,
+			&i.RedoneAt,
+			&i.Redoes,
 		); err != nil {
 			return nil, err
 		}

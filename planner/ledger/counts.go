@@ -307,7 +307,7 @@ func compareKeys(a, b Key) int {
 
 // guardPresent makes good what would stand below zero now: the rest is booked as found
 // and a recount asked for. Only the present is guarded; a past instant may read below 0.
-// A person's undo tells nothing new of what is there: it is refused instead.
+// A person's undo or redo tells nothing new of what is there: it is refused instead.
 func (p *poster) guardPresent() {
 	if len(p.out.Entries) == 0 || len(p.problems) > 0 {
 		return
@@ -319,7 +319,7 @@ func (p *poster) guardPresent() {
 		}
 	}
 	slices.SortFunc(below, compareKeys)
-	if p.in.Live && p.in.Undo != nil {
+	if p.in.Live && (p.in.Undo != nil || p.in.Redo != nil) {
 		for _, k := range below {
 			part := p.Lots[k.Lot].Part
 			p.gone(fmt.Sprintf("%s of %s in %s gone since", p.say(part, -p.book.at[k]), part, k.Place))

@@ -31,6 +31,9 @@ func (p *poster) events() []event {
 		add(r.CountedAt, rankStock, i, func(p *poster) { p.stockRow(i, id, r, held) })
 	}
 	p.undoEvents(add)
+	if r := p.in.Redo; r != nil {
+		add(r.At, rankUndo, -1, func(p *poster) { p.redo(*r) })
+	}
 	p.crossedEvents(add)
 	p.receiptEvents(add)
 	p.movementEvents(add)

@@ -31,6 +31,7 @@ type Input struct {
 	Past     Past
 	Crossed  []Crossed                    // undos that a count of these records may lie before
 	Undo     *Undo                        // a person's undo; a workbook's undone jobs are in its rows
+	Redo     *Redo                        // a person's redo of what an undo took back
 	Live     bool                         // recorded by a person now, not loaded from a workbook: doubts are told
 	Known    map[uuid.UUID]bool           // entries already held
 	Undone   map[uuid.UUID]bool           // those of them that were taken back

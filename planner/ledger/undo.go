@@ -45,7 +45,7 @@ func (p *poster) undo(u Undo) {
 		}
 	}
 	if p.in.Live {
-		p.guardUndo(back)
+		p.guardTakenBack(back)
 	}
 	for i, w := range whole {
 		p.post(u.entry(w, u.At, back[i]))
@@ -56,10 +56,14 @@ func (p *poster) undo(u Undo) {
 func (u Undo) entry(w Undo, at time.Time, back []Move) Entry {
 	id := u.ID
 	if w.Entry != u.Entry {
-		id = Because(u.ID, "undo "+w.Entry.String())
+		id = TakenBackID(u.ID, w.Entry)
 	}
 	return Entry{ID: id, Kind: "undo", Person: u.By, At: at, Notes: u.Notes, Undoes: uuid.NullUUID{UUID: w.Entry, Valid: true}, Moves: back}
 }
+
+// TakenBackID returns the identity of the entry by which an undo takes back what was booked
+// because of its record.
+func TakenBackID(undo, entry uuid.UUID) uuid.UUID { return Because(undo, "undo "+entry.String()) }
 
 // undoEvents are a person's undo and, of what was booked because of the record, what lies
 // behind the undo: what a late record left short was found only when it arrived. That is
@@ -82,8 +86,9 @@ func (p *poster) undoEvents(add func(time.Time, int, int, func(*poster))) {
 	}
 }
 
-// guardUndo refuses an undo that takes away more than there is, all of it taken together.
-func (p *poster) guardUndo(back [][]Move) {
+// guardTakenBack refuses an undo or a redo that takes away more than there is, all of it
+// taken together.
+func (p *poster) guardTakenBack(back [][]Move) {
 	net := map[Key]units.Quantity{}
 	for _, moves := range back {
 		for _, m := range moves {
@@ -98,8 +103,12 @@ func (p *poster) guardUndo(back [][]Move) {
 	}
 }
 
-// gone refuses an undo that takes away what is no longer there.
+// gone refuses an undo or a redo that takes away what is no longer there.
 func (p *poster) gone(what string) {
+	if p.in.Redo != nil {
+		p.problem("redo", 0, "", what, "everything still where the undo put it: log it again as it is now, or count")
+		return
+	}
 	p.problem("undo", 0, "", what, "everything still where the record put it: count instead")
 }
 

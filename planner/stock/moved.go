@@ -15,9 +15,11 @@ type Moved struct {
 	Person            string
 	Kind              string    // job, move, count, ...
 	Undo              bool      // takes a record of that kind back
-	Undoes            uuid.UUID // that record; told of a trip's movements, like the next three
-	TakenBack         bool
-	Service, Assembly string // of a job
+	Undoes            uuid.UUID // that record; told of a trip's movements, like round and part
+	TakenBack         bool      // it is undone
+	Redo              bool      // it puts back what was undone; told of a part's movements, like the next
+	PutBack           bool      // it is undone, and put back
+	Service, Assembly string    // of a job
 	Round, Part       string
 	Lot, Tag          string
 	From, To          string

@@ -7,6 +7,7 @@ import (
 
 	"roundkit/planner"
 	"roundkit/planner/ledger"
+	"roundkit/planner/record"
 	"roundkit/planner/stock"
 	"roundkit/planner/units"
 )
@@ -72,4 +73,27 @@ func OfMoves(entries []ledger.Entry, partOf map[string]string, parts map[string]
 		}
 	}
 	return out
+}
+
+// Undone is what an undo or a redo did: a record, and what it took back or put back.
+type Undone struct {
+	Recorded
+	Of Told `json:"of"`
+}
+
+// Told is a record as people are told of it.
+type Told struct {
+	ID     uuid.UUID `json:"id"`
+	Code   string    `json:"code"` // of a workbook; "" for what was recorded here
+	Kind   string    `json:"kind"`
+	When   time.Time `json:"when"`
+	Person string    `json:"person"`
+	Title  string    `json:"title"`
+	Lines  []string  `json:"lines"`
+}
+
+// OfRecord renders a record.
+func OfRecord(r record.Record, parts map[string]planner.Part) Told {
+	e := r.First()
+	return Told{ID: r.ID, Code: e.Code, Kind: e.Kind, When: e.At, Person: e.Person, Title: r.Title(), Lines: append([]string{}, r.Lines(parts)...)}
 }

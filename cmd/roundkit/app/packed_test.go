@@ -90,7 +90,14 @@ func TestPacked(t *testing.T) {
 	require.Contains(t, errs, "it goes with --packed only")
 
 	run(frame.Done, "undo")
-	run(frame.Done, "undo")
+	_, errs = run(frame.Refused, "undo")
+	require.Contains(t, errs, "the last thing u3 did is taken back already, expected the name of what to take back before it")
+	require.Contains(t, errs, "that would be what was packed for TR-TES")
+	require.Contains(t, errs, "; if so: roundkit undo ")
+	_, name, _ := strings.Cut(strings.TrimSpace(errs), "roundkit undo ")
+	took := reads[answer.Undone](t, run, "undo "+name)
+	require.Equal(t, "pack", took.Of.Kind)
+	require.Len(t, took.Of.Lines, len(done.Moves))
 	require.Empty(t, reads[[]answer.Stock](t, run, "stock --at FC-3"))
 	require.Equal(t, list.Lines, reads[answer.Pack](t, run, "pack TR-TES").Lines, "as if it had never been packed")
 }

@@ -107,7 +107,7 @@ func show(env *frame.Env, c *cli.Context, o frame.Options, trip string) error {
 	return screen.CameBack(env.Out, env.Look(), account, clock)
 }
 
-// record books the counts one by one, then the unpacking, then that the trip is back.
+// record books the counts, then the unpacking, then that the trip is back.
 func record(env *frame.Env, c *cli.Context, r *frame.Recording, trip, at string, lines []line) error {
 	in, err := r.Store.TripAccount(c.Context, trip, db.SnapshotOptions{Season: r.Act.Season})
 	if err != nil {
@@ -130,21 +130,37 @@ func record(env *frame.Env, c *cli.Context, r *frame.Recording, trip, at string,
 			all.Parts[lot] = part
 		}
 	}
+	// one command, one record to take back: named after the first of what it records
+	first := r.Act.ID
 	act := func() (a db.Act, err error) {
 		a = r.Act
-		a.ID, err = uuid.NewV7()
+		if len(all.Entries) > 0 {
+			a.ID, err = uuid.NewV7()
+		}
+		a.Together = first
 		return a, err
 	}
-	for i, l := range lines {
+	if len(lines) > 0 {
 		a, err := act()
 		if err != nil {
 			return err
 		}
-		done, err := r.Store.CountPart(c.Context, a, places[i], l.part, l.q)
+		counts := make([]db.Counting, len(lines))
+		for i, l := range lines {
+			counts[i] = db.Counting{ID: a.ID, At: places[i], Part: l.part, Counted: l.q}
+			if i > 0 {
+				if counts[i].ID, err = uuid.NewV7(); err != nil {
+					return err
+				}
+			}
+		}
+		each, err := r.Store.CountParts(c.Context, a, counts)
 		if err != nil {
 			return err
 		}
-		add(done)
+		for _, done := range each {
+			add(done)
+		}
 	}
 	var notes []string
 	if c.Bool("unpack") {
@@ -159,7 +175,11 @@ func record(env *frame.Env, c *cli.Context, r *frame.Recording, trip, at string,
 		add(done)
 		notes = append(notes, stays...)
 	}
-	planned, on, err := r.Store.TripIsBack(c.Context, r.Act, trip)
+	a, err := act()
+	if err != nil {
+		return err
+	}
+	planned, on, err := r.Store.TripIsBack(c.Context, a, trip)
 	if err != nil {
 		return err
 	}

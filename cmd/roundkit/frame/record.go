@@ -31,7 +31,10 @@ type Recording struct {
 	Act   db.Act
 	Parts map[string]planner.Part
 	Zone  *time.Location
-	json  bool
+	// More is true while more of what the command records is to be printed: only with the
+	// last it is said how to take all of it back.
+	More bool
+	json bool
 }
 
 // Record opens the store for a command that records: who (--by, else ROUNDKIT_PERSON),
@@ -168,8 +171,12 @@ func (r *Recording) Print(ctx context.Context, said string, done db.Recorded, no
 	page := screen.Recorded{Answer: said, Entries: done.Entries, PartOf: done.Parts, Parts: r.Parts, Warnings: warnings, Notes: notes}
 	if !r.Act.DryRun {
 		moved := slices.ContainsFunc(done.Entries, func(e ledger.Entry) bool { return len(e.Moves) > 0 })
-		if len(done.Entries) > 0 && done.Entries[0].Kind != "undo" && (moved || done.Entries[0].Count == nil) { // an undo is never undone
-			page.Notes = append(page.Notes, r.takeBack(done))
+		switch {
+		case len(done.Entries) == 0 || r.More:
+		case done.Entries[0].Kind == "undo":
+			page.Notes = append(page.Notes, r.putBack(done))
+		case moved || done.Entries[0].Count == nil:
+			page.Notes = append(page.Notes, r.TakeBack(done.ID, done.Repeat))
 		}
 		left, err := r.left(ctx)
 		if err != nil {
@@ -203,11 +210,26 @@ func (r *Recording) left(ctx context.Context) (func(part, place, tag string) (al
 	}, nil
 }
 
-// takeBack says how to undo a record: the last thing somebody did needs no name.
-func (r *Recording) takeBack(done db.Recorded) string {
-	name := screen.RecordName("", done.ID)
-	if r.Act.Person != "" && !done.Repeat {
+// TakeBack says how to undo a record: the last thing somebody did needs no name.
+func (r *Recording) TakeBack(id uuid.UUID, repeat bool) string {
+	if repeat {
+		return howBack(id, "")
+	}
+	return howBack(id, r.Act.Person)
+}
+
+func howBack(id uuid.UUID, person string) string {
+	name := screen.RecordName("", id)
+	if person != "" {
 		return "to take it back: roundkit undo; later: roundkit undo " + name
 	}
 	return "to take it back: roundkit undo " + name
+}
+
+// putBack says how to redo what an undo took back, likewise.
+func (r *Recording) putBack(done db.Recorded) string {
+	if r.Act.Person != "" && !done.Repeat {
+		return "to put it back: roundkit redo"
+	}
+	return "to put it back: roundkit redo " + screen.RecordName("", done.ID)
 }

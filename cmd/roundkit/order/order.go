@@ -132,10 +132,11 @@ func step(env *frame.Env, c *cli.Context) (db.OrderStep, frame.Options, error) {
 	if err != nil {
 		return db.OrderStep{}, o, err
 	}
-	p := db.OrderStep{ChangeOptions: db.ChangeOptions{Season: o.Season, DryRun: o.DryRun}, Order: args[0], Person: o.By, Collect: c.String("collect")}
-	if p.Person == "" {
-		p.Person = env.Variable("ROUNDKIT_PERSON")
+	change, err := env.Change(o)
+	if err != nil {
+		return db.OrderStep{}, o, err
 	}
+	p := db.OrderStep{ChangeOptions: change, Order: args[0], Person: change.Person, Collect: c.String("collect")}
 	if p.On, err = date(c, "on"); err != nil {
 		return p, o, err
 	}
@@ -200,7 +201,10 @@ func taken(env *frame.Env, c *cli.Context, take func(*db.Store, db.OrderStep) (d
 	if err != nil {
 		return err
 	}
-	return said(env, o, done, snap, words(done))
+	if err := said(env, o, done, snap, words(done)); err != nil || o.JSON {
+		return err
+	}
+	return env.SayTakeBack(p.ChangeOptions)
 }
 
 func place(env *frame.Env, c *cli.Context) error {

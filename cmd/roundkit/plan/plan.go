@@ -21,7 +21,7 @@ func Round(env *frame.Env) *cli.Command {
 			Name:      "weather",
 			Usage:     "record that a round is dry or wet; it replaces the chance of rain from today on",
 			ArgsUsage: "ROUND dry|wet",
-			Flags:     frame.Flags(frame.Season, frame.Database, frame.DryRun),
+			Flags:     frame.Flags(frame.By, frame.Season, frame.Database, frame.DryRun),
 			Action:    func(c *cli.Context) error { return weather(env, c) },
 		}},
 	}
@@ -31,7 +31,7 @@ func Round(env *frame.Env) *cli.Command {
 func Command(env *frame.Env) *cli.Command {
 	flags := func() []cli.Flag {
 		return append([]cli.Flag{&cli.StringFlag{Name: "on", Usage: "the `ASSEMBLY` (fork, shock or bike) it is planned on; without it any"}},
-			frame.Flags(frame.Season, frame.Database, frame.DryRun)...)
+			frame.Flags(frame.By, frame.Season, frame.Database, frame.DryRun)...)
 	}
 	return &cli.Command{
 		Name:  "plan",
@@ -62,7 +62,11 @@ func weather(env *frame.Env, c *cli.Context) error {
 		return err
 	}
 	defer store.Close()
-	before, seenOn, err := store.RoundWeather(c.Context, args[0], args[1], db.ChangeOptions{Season: o.Season, DryRun: o.DryRun})
+	change, err := env.Change(o)
+	if err != nil {
+		return err
+	}
+	before, seenOn, err := store.RoundWeather(c.Context, args[0], args[1], change)
 	if err != nil {
 		return err
 	}
@@ -71,7 +75,7 @@ func weather(env *frame.Env, c *cli.Context) error {
 		was = before.Weather
 	}
 	fmt.Fprintf(env.Out, "%s: weather %s, seen on %s (before: %s)%s\n", args[0], args[1], seenOn, was, onlyLooked(o))
-	return nil
+	return env.SayTakeBack(change)
 }
 
 // mostJobs is more than a team plans of one service at one round; beyond it a typing
@@ -98,8 +102,11 @@ func change(env *frame.Env, c *cli.Context, sign int) error {
 		return err
 	}
 	defer store.Close()
-	done, err := store.PlanAdd(c.Context, db.PlanChange{Round: args[0], Service: args[1], Assembly: c.String("on")}, sign*jobs,
-		db.ChangeOptions{Season: o.Season, DryRun: o.DryRun})
+	opts, err := env.Change(o)
+	if err != nil {
+		return err
+	}
+	done, err := store.PlanAdd(c.Context, db.PlanChange{Round: args[0], Service: args[1], Assembly: c.String("on")}, sign*jobs, opts)
 	if err != nil {
 		return err
 	}
@@ -108,7 +115,7 @@ func change(env *frame.Env, c *cli.Context, sign int) error {
 		on = " on " + done.Assembly
 	}
 	fmt.Fprintf(env.Out, "%s: %d %s%s planned (before: %d)%s\n", done.Round, done.Now, done.Service, on, done.Was, onlyLooked(o))
-	return nil
+	return env.SayTakeBack(opts)
 }
 
 func onlyLooked(o frame.Options) string {

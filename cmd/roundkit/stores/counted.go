@@ -68,23 +68,36 @@ func count(env *frame.Env, c *cli.Context) error {
 			return err
 		}
 	}
+	return book(c, r, args[0], lines)
+}
+
+// book records all that was counted, in one go: what one command counts is one record to take
+// back.
+func book(c *cli.Context, r *frame.Recording, at string, lines []counted) (err error) {
+	all := make([]db.Counting, len(lines))
 	for i, l := range lines {
-		act := r.Act
-		if i > 0 { // a count of one part is a record of its own
-			if act.ID, err = uuid.NewV7(); err != nil {
+		all[i] = db.Counting{ID: r.Act.ID, At: at, Part: l.part, Counted: l.q, Because: l.because}
+		if i > 0 {
+			if all[i].ID, err = uuid.NewV7(); err != nil {
 				return err
 			}
 		}
-		act.Notes = strings.TrimPrefix(l.because+": "+act.Notes, ": ")
-		act.Notes = strings.TrimSuffix(act.Notes, ": ")
-		done, err := r.Store.CountPart(c.Context, act, args[0], l.part, l.q)
-		if err != nil {
-			return err
-		}
-		said := differs(l.part, args[0], done, r.Parts[l.part].Unit)
+	}
+	each, err := r.Store.CountParts(c.Context, r.Act, all)
+	if err != nil {
+		return err
+	}
+	for i, done := range each {
+		l := lines[i]
+		said := differs(l.part, at, done, r.Parts[l.part].Unit)
 		var notes []string
 		if l.because == "" && len(done.Entries) > 1 {
 			notes = append(notes, fmt.Sprintf("why it differs, now or later: roundkit difference because %s CAUSE", l.part))
+		}
+		r.More = i < len(each)-1
+		if i > 0 && !r.More && !r.JSON() && !r.Act.DryRun {
+			notes = append(notes, fmt.Sprintf("all %d go back together; %s", len(each), r.TakeBack(done.ID, done.Repeat)))
+			r.More = true
 		}
 		if err := r.Print(c.Context, said, done, notes...); err != nil {
 			return err

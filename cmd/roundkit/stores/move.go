@@ -3,7 +3,6 @@
 package stores
 
 import (
-	"errors"
 	"fmt"
 	"strings"
 
@@ -66,9 +65,18 @@ func Commands(env *frame.Env) []*cli.Command {
 					&cli.StringFlag{Name: "serial", Usage: "serial `NUMBER`"}),
 				Action: func(c *cli.Context) error { return tagNew(env, c) }},
 		}},
-		{Name: "undo", Usage: "take a record back, once: the last thing you did, or the one named", ArgsUsage: "[RECORD]",
+		{Name: "undo", Usage: "take back what one command recorded: the last thing you did, or the record named", ArgsUsage: "[RECORD]",
+			Description: "What was counted, packed, received or ordered in one go goes back in one go; so do changes of the plan and\n" +
+				"steps of an order. At a terminal it says what it would take back, and asks. A second undo in a row goes no\n" +
+				"further back by itself: it says what it would take, and is told by name.",
 			Flags:  frame.RecordFlags(),
-			Action: func(c *cli.Context) error { return undo(env, c) }},
+			Action: func(c *cli.Context) error { return takeBack(env, c, undoing) }},
+		{Name: "redo", Usage: "put back what was taken back last, once, or what took the record named back", ArgsUsage: "[RECORD]",
+			Description: "What was moved or used is so again, now, in a record of its own; what was counted counts again at its own\n" +
+				"minute. Where the stock, the plan or the order has moved on, it says why it cannot.",
+			Flags: append([]cli.Flag{&cli.StringFlag{Name: "note", Usage: "`WORDS` kept with the record"}},
+				frame.Flags(frame.By, frame.Season, frame.Database, frame.DryRun, frame.JSON)...),
+			Action: func(c *cli.Context) error { return takeBack(env, c, redoing) }},
 	}
 }
 
@@ -151,34 +159,4 @@ func move(env *frame.Env, c *cli.Context) error {
 		said = code + " is in " + to + " now, with all that is in it"
 	}
 	return r.Print(c.Context, said, done)
-}
-
-func undo(env *frame.Env, c *cli.Context) error {
-	args, err := frame.Arguments(c, "[RECORD]")
-	if err != nil {
-		return err
-	}
-	r, err := env.Record(c)
-	if err != nil {
-		return err
-	}
-	defer r.Store.Close()
-	name := ""
-	if len(args) == 1 {
-		if name, err = r.Store.RecordByEnd(c.Context, r.Act.Season, args[0]); err != nil {
-			return err
-		}
-	}
-	done, err := r.Store.Undo(c.Context, r.Act, name)
-	switch {
-	case errors.Is(err, db.ErrNotFound) && name == "":
-		return frame.WithHint(err, "name the record: roundkit job list and roundkit stock history PART show them")
-	case err != nil:
-		return err
-	}
-	by := ""
-	if done.By != "" {
-		by = " by " + done.By
-	}
-	return r.Print(c.Context, fmt.Sprintf("undone: the %s of %s%s", done.Kind, done.DoneAt.Format("2006-01-02 15:04"), by), done.Recorded)
 }
