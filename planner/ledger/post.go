@@ -130,28 +130,18 @@ func Post(in Input) (Result, []Problem) {
 	return p.out, p.problems
 }
 
-// catchUp passes what the ledger already holds until a time, or all of it: old records
-// first within a minute, they arrived first.
+// catchUp passes what the ledger already holds until a time, or all of it: within a minute it
+// arrived first.
 func (p *poster) catchUp(until time.Time, all bool) {
-	for p.comesLate() {
-		if len(p.counts) == 0 || len(p.moves) > 0 && !p.moves[0].At.After(p.counts[0].At) {
-			m := p.moves[0]
-			if !all && m.At.After(until) {
-				return
-			}
-			p.book.move(Move{Lot: m.Lot, Tag: m.Tag, From: m.From, To: m.To, Quantity: m.Quantity})
-			if m.To == Used && p.book.kept(m.From) {
-				p.lastUsed[[2]string{m.From, p.Lots[m.Lot].Part}] = m.Lot
-			}
-			p.moves = p.moves[1:]
-			continue
+	for ; len(p.moves) > 0 && (all || !p.moves[0].At.After(until)); p.moves = p.moves[1:] {
+		m := p.moves[0]
+		p.book.move(Move{Lot: m.Lot, Tag: m.Tag, From: m.From, To: m.To, Quantity: m.Quantity})
+		if m.To == Used && p.book.kept(m.From) {
+			p.lastUsed[[2]string{m.From, p.Lots[m.Lot].Part}] = m.Lot
 		}
-		c := p.counts[0]
-		if !all && c.At.After(until) {
-			return
-		}
-		p.meetCount(c)
-		p.counts = p.counts[1:]
+	}
+	for ; len(p.counts) > 0 && (all || !p.counts[0].At.After(until)); p.counts = p.counts[1:] {
+		p.meetCount(p.counts[0])
 	}
 }
 
