@@ -15,6 +15,8 @@ var (
 	ErrNotFound = errors.New("not found")
 	ErrRefused  = errors.New("refused")
 	ErrConflict = errors.New("conflict")
+	// ErrDoubt: it can hardly be meant; the same with Sure is taken.
+	ErrDoubt = errors.New("in doubt")
 	// ErrLost: the connection or the server went away. Whether a record was written is not
 	// known; the same request again under the same id is safe.
 	ErrLost = errors.New("the connection to the database was lost")

@@ -29,6 +29,7 @@ type JobLog struct {
 	Spring            string // of a swap: the part, the tag or the rate that goes in
 	Notes             string
 	DryRun            bool `json:"-"` // say what it would do, write nothing
+	Sure              bool `json:"-"` // it is so, however unlikely
 }
 
 // LogJob records a job with what it usually uses, changed by what was said. The notes are
@@ -71,6 +72,12 @@ func (s *Store) logJob(ctx context.Context, j JobLog) (done Recorded, notes []st
 	}
 	if len(swap) > 0 && len(parts) == 1 && parts[0].Part == "" {
 		parts = nil
+	}
+	if !j.Sure {
+		plan := &planner.Snapshot{Catalogue: k.book.Catalogue, Plan: k.book.Plan}
+		if err := doubt(act.Used(plan, j.Service, j.Assembly, j.Used)...); err != nil {
+			return done, nil, err
+		}
 	}
 	done, err = s.Record(ctx, Request{ID: j.ID, Season: j.Season, Kind: "job", Said: said, Person: j.Person, At: j.At, DryRun: j.DryRun, Notes: j.Notes,
 		Job: &planner.Job{Service: j.Service, Assembly: j.Assembly, Round: j.Round}, JobParts: append(parts, swap...)})

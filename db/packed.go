@@ -12,6 +12,7 @@ import (
 
 	"roundkit/db/sqlcgen"
 	"roundkit/planner"
+	"roundkit/planner/act"
 	"roundkit/planner/calendar"
 	"roundkit/planner/place"
 )
@@ -147,7 +148,7 @@ func (s *Store) moveForTrip(ctx context.Context, said tripMove) (Recorded, error
 	if m.Tag != "" {
 		err = l.byTag(&row)
 	} else {
-		err = l.byPart(&row, m.Kind)
+		err = l.byPart(&row, m.Kind, act.Here{}) // what is packed comes from anywhere of ours
 	}
 	faults := []error{err, l.travels(trip), l.placeFor("move", "to", row.To, false)}
 	if err == nil {
@@ -161,6 +162,9 @@ func (s *Store) moveForTrip(ctx context.Context, said tripMove) (Recorded, error
 	}
 	if err := errors.Join(faults...); err != nil {
 		return Recorded{}, fmt.Errorf("%w: %w", ErrRefused, err)
+	}
+	if err := l.doubtMove(m.Act, row); err != nil {
+		return Recorded{}, err
 	}
 	return s.Record(ctx, Request{ID: m.ID, Season: m.Season, Kind: "pack", Said: said, Person: m.Person, At: m.At, DryRun: m.DryRun, Notes: m.Notes, Reference: trip,
 		Movements: []planner.Movement{row}, guard: l.known.packGuard(m.ID, trip, func(int64) error { return nil })})

@@ -106,6 +106,7 @@ type Recorded struct {
 	Parts    map[string]string // lot -> part, of the lots moved
 	Warnings []string
 	Doubles  []Double
+	Where    string // where it went or came from, if nobody named the place
 }
 
 // maxAhead is how far a record's time may be ahead of the season clock: two clocks in a
@@ -635,7 +636,11 @@ func (f facts) redo(r Request) *ledger.Redo {
 func refusal(problems []ledger.Problem) error {
 	var all []error
 	for _, p := range problems {
-		all = append(all, fmt.Errorf("found %s, expected %s", p.Found, p.Expected))
+		found := p.Found
+		if found == "" {
+			found = "nothing"
+		}
+		all = append(all, fmt.Errorf("found %s, expected %s", found, p.Expected))
 	}
 	return fmt.Errorf("%w: %w", ErrRefused, errors.Join(all...))
 }

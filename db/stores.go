@@ -11,6 +11,7 @@ import (
 	"github.com/shopspring/decimal"
 
 	"roundkit/planner"
+	"roundkit/planner/act"
 	"roundkit/planner/day"
 	"roundkit/planner/ledger"
 	"roundkit/planner/near"
@@ -25,7 +26,7 @@ type Move struct {
 	Kind      string // move, scrap, lend, lent back
 	Part, Tag string
 	Quantity  units.Quantity
-	From, To  string // a blank From of a part is its home; a blank To of what comes back likewise
+	From, To  string // blank: where the round is that is on, else the workshop; what was lent comes home to where it left
 	DueBackOn *day.Day
 }
 
@@ -44,13 +45,28 @@ func (s *Store) moveStock(ctx context.Context, said any, m Move) (Recorded, erro
 	if m.Kind == "scrap" {
 		row.To = ledger.Scrap
 	}
+	here := l.here(m.Act)
 	if m.Tag != "" {
 		err = l.byTag(&row)
 	} else {
-		err = l.byPart(&row, m.Kind)
+		err = l.byPart(&row, m.Kind, here)
 	}
-	if row.To == "" {
-		row.To = l.home(row.Part, "")
+	where := ""
+	if m.Tag == "" && m.From == "" && m.Kind != "lent back" {
+		where = "no place was named: from " + row.From + " in " + here.String()
+	}
+	if row.To == "" && m.Kind == "lent back" && err == nil {
+		moved, _, err := s.History(ctx, row.Part, SnapshotOptions{Season: m.Season})
+		if err != nil {
+			return Recorded{}, err
+		}
+		if row.To = act.LeftFrom(l.tree, moved, row); row.To != "" {
+			where = "home to " + row.To + ", where it left"
+		}
+	}
+	if row.To == "" && m.Kind != "lend" {
+		row.To = here.Home(l.snap, l.tree, row.Part)
+		where = strings.TrimPrefix(where+"; ", "; ") + "no place was named: to " + row.To + " in " + here.String()
 	}
 	faults := []error{err}
 	if m.Kind != "scrap" {
@@ -65,8 +81,48 @@ func (s *Store) moveStock(ctx context.Context, said any, m Move) (Recorded, erro
 	if err := errors.Join(faults...); err != nil {
 		return Recorded{}, fmt.Errorf("%w: %w", ErrRefused, err)
 	}
-	return s.Record(ctx, Request{Said: said, ID: m.ID, Season: m.Season, Kind: m.Kind, Person: m.Person, At: m.At, DryRun: m.DryRun, Notes: m.Notes, DueBackOn: m.DueBackOn,
-		Movements: []planner.Movement{row}})
+	if err := l.doubtMove(m.Act, row); err != nil {
+		return Recorded{}, err
+	}
+	return recordedAt(where)(s.Record(ctx, Request{Said: said, ID: m.ID, Season: m.Season, Kind: m.Kind, Person: m.Person, At: m.At, DryRun: m.DryRun, Notes: m.Notes, DueBackOn: m.DueBackOn,
+		Movements: []planner.Movement{row}}))
+}
+
+// here is where a record is when nobody says.
+func (l *looked) here(a Act) act.Here {
+	on := l.today
+	if !a.At.IsZero() {
+		on = day.At(a.At, l.known.zone)
+	}
+	return act.HereOn(l.snap, on)
+}
+
+// recordedAt puts where it was to what was recorded.
+func recordedAt(where string) func(Recorded, error) (Recorded, error) {
+	return func(done Recorded, err error) (Recorded, error) {
+		done.Where = where
+		return done, err
+	}
+}
+
+// doubtMove is what is doubtful in a move. Of a late one the book has what is there now, not
+// what was there then: only an amount far beyond all there is can be told.
+func (l *looked) doubtMove(a Act, m planner.Movement) error {
+	switch {
+	case a.Sure:
+		return nil
+	case a.At.IsZero():
+		return doubt(act.Moved(l.snap, l.tree, m))
+	}
+	return doubt(act.Received(l.snap, l.tree, m.Part, m.To, m.Quantity))
+}
+
+// doubt makes one error of what is doubtful; nil for nothing.
+func doubt(all ...error) error {
+	if err := errors.Join(all...); err != nil {
+		return fmt.Errorf("%w: %s", ErrDoubt, strings.ReplaceAll(err.Error(), "\n", "; "))
+	}
+	return nil
 }
 
 // MoveCase records that a case (or any place) now stands inside another; a blank In takes
@@ -116,8 +172,9 @@ func (s *Store) CountParts(ctx context.Context, a Act, lines []Counting) ([]Reco
 		return nil, err
 	}
 	var all []Request
-	var faults []error
+	var faults, doubts []error
 	for _, c := range lines {
+		doubts = append(doubts, act.Received(l.snap, l.tree, c.Part, c.At, c.Counted))
 		_, partErr := l.part(c.Part)
 		faults = append(faults, l.tree.Find(c.At), partErr)
 		notes := strings.TrimSuffix(strings.TrimPrefix(c.Because+": "+a.Notes, ": "), ": ")
@@ -126,6 +183,11 @@ func (s *Store) CountParts(ctx context.Context, a Act, lines []Counting) ([]Reco
 	}
 	if err := errors.Join(faults...); err != nil {
 		return nil, fmt.Errorf("%w: %w", ErrRefused, err)
+	}
+	if !a.Sure {
+		if err := doubt(doubts...); err != nil {
+			return nil, err
+		}
 	}
 	return s.recordAll(ctx, all)
 }
@@ -145,6 +207,9 @@ func (s *Store) weigh(ctx context.Context, said any, a Act, tag string, grossMG 
 	if err := l.byTag(&row); err != nil {
 		return Recorded{}, fmt.Errorf("%w: %w", ErrRefused, err)
 	}
+	if err := doubt(act.Weighed(l.snap, tag, grossMG)); err != nil && !a.Sure {
+		return Recorded{}, err
+	}
 	return s.Record(ctx, Request{ID: a.ID, Season: a.Season, Kind: "weighing", Said: said, Person: a.Person, At: a.At, DryRun: a.DryRun, Notes: a.Notes, Weighed: row.Part,
 		Weighing: &planner.Weighing{Tag: tag, GrossMG: grossMG}})
 }
@@ -154,7 +219,7 @@ type Receipt struct {
 	Act
 	Part      string
 	Quantity  units.Quantity
-	To        string // blank: its home in the workshop
+	To        string // blank: its home where the round is that is on, else in the workshop
 	Supplier  string
 	Cost      *decimal.Decimal // of all of it; nil: not known yet, not valued
 	Currency  string
@@ -174,8 +239,10 @@ func (s *Store) receive(ctx context.Context, said any, r Receipt) (Recorded, err
 	}
 	p, err := l.part(r.Part)
 	faults := []error{err}
-	if r.To == "" {
-		r.To = l.home(r.Part, "")
+	where := ""
+	if here := l.here(r.Act); r.To == "" {
+		r.To = here.Home(l.snap, l.tree, r.Part)
+		where = "no place was named: " + r.To + " in " + here.String()
 	}
 	faults = append(faults, l.placeFor("receive", "to", r.To, false))
 	if r.Quantity <= 0 {
@@ -187,6 +254,9 @@ func (s *Store) receive(ctx context.Context, said any, r Receipt) (Recorded, err
 	if err := errors.Join(faults...); err != nil {
 		return Recorded{}, fmt.Errorf("%w: %w", ErrRefused, err)
 	}
+	if err := doubt(act.Received(l.snap, l.tree, r.Part, r.To, r.Quantity)); err != nil && !r.Sure {
+		return Recorded{}, err
+	}
 	on := l.today
 	if !r.At.IsZero() {
 		on = day.At(r.At, l.known.zone)
@@ -197,8 +267,8 @@ func (s *Store) receive(ctx context.Context, said any, r Receipt) (Recorded, err
 	}
 	lot := planner.Lot{Code: "lot " + r.ID.String(), Part: r.Part, Supplier: r.Supplier, ReceivedOn: &on, ExpiresOn: r.ExpiresOn, Quantity: &r.Quantity,
 		Cost: r.Cost, Currency: r.Currency}
-	return s.Record(ctx, Request{ID: r.ID, Season: r.Season, Kind: "receipt", Said: said, Person: r.Person, At: r.At, DryRun: r.DryRun, Notes: r.Notes, Lots: []planner.Lot{lot},
-		Movements: []planner.Movement{{Part: r.Part, Lot: lot.Code, From: ledger.Supplier, To: r.To, Quantity: r.Quantity}}})
+	return recordedAt(where)(s.Record(ctx, Request{ID: r.ID, Season: r.Season, Kind: "receipt", Said: said, Person: r.Person, At: r.At, DryRun: r.DryRun, Notes: r.Notes, Lots: []planner.Lot{lot},
+		Movements: []planner.Movement{{Part: r.Part, Lot: lot.Code, From: ledger.Supplier, To: r.To, Quantity: r.Quantity}}}))
 }
 
 // OpenKit opens one seal kit: one kit out, its contents in as loose parts, in one record.
@@ -229,9 +299,13 @@ func (s *Store) openKit(ctx context.Context, said any, a Act, kit, at string) (R
 	if len(contents) == 0 {
 		return Recorded{}, fmt.Errorf("%w: found nothing inside %s, expected a seal kit whose contents are known", ErrRefused, kit)
 	}
-	held, ok := l.first(kit, at)
+	where, roots := "", []string{at}
+	if here := l.here(a); at == "" {
+		roots, where = here.Roots, "no place was named: "+here.String()
+	}
+	held, ok := l.first(kit, roots, "")
 	if !ok {
-		return Recorded{}, fmt.Errorf("%w: found no %s to open there, expected one", ErrRefused, kit)
+		return Recorded{}, fmt.Errorf("%w: found no %s in %s to open, expected one%s", ErrRefused, kit, strings.Join(roots, ", "), l.lies(kit))
 	}
 	r := Request{ID: a.ID, Season: a.Season, Kind: "open kit", Said: said, Person: a.Person, At: a.At, DryRun: a.DryRun, Notes: a.Notes,
 		Movements: []planner.Movement{{Part: kit, Lot: held.Lot, Tag: held.Tag, From: held.Place, To: ledger.OpenedKit, Quantity: 1}}}
@@ -247,7 +321,7 @@ func (s *Store) openKit(ctx context.Context, said any, a Act, kit, at string) (R
 		r.Lots = append(r.Lots, lot)
 		r.Movements = append(r.Movements, planner.Movement{Part: c.Part, Lot: lot.Code, From: ledger.OpenedKit, To: held.Place, Quantity: c.Quantity})
 	}
-	return s.Record(ctx, r)
+	return recordedAt(where)(s.Record(ctx, r))
 }
 
 // NewTag labels one thing of an untagged lot.
@@ -277,9 +351,13 @@ func (s *Store) tagNew(ctx context.Context, said any, n NewTag) (Recorded, error
 	if _, ok := l.tags[n.Tag.Code]; ok {
 		faults = append(faults, fmt.Errorf("found tag %s, expected a new one: it names something already", n.Tag.Code))
 	}
-	held, ok := l.untagged(n.Tag.Part, n.At)
+	where, roots := "", []string{n.At}
+	if here := l.here(n.Act); n.At == "" {
+		roots, where = here.Roots, "no place was named: "+here.String()
+	}
+	held, ok := l.untagged(n.Tag.Part, roots)
 	if err == nil && !ok {
-		faults = append(faults, fmt.Errorf("found no untagged %s there, expected some", n.Tag.Part))
+		faults = append(faults, fmt.Errorf("found no untagged %s in %s, expected some%s", n.Tag.Part, strings.Join(roots, ", "), l.lies(n.Tag.Part)))
 	}
 	if err := errors.Join(faults...); err != nil {
 		return Recorded{}, fmt.Errorf("%w: %w", ErrRefused, err)
@@ -294,11 +372,14 @@ func (s *Store) tagNew(ctx context.Context, said any, n NewTag) (Recorded, error
 		q = held.Quantity
 	}
 	n.Tag.Lot = held.Lot
-	return s.Record(ctx, Request{ID: n.ID, Season: n.Season, Kind: "tag", Said: said, Person: n.Person, At: n.Act.At, DryRun: n.DryRun, Notes: n.Notes, Tags: []planner.Tag{n.Tag},
+	if err := doubt(act.Filled(l.snap, n.Tag, q)); err != nil && !n.Sure {
+		return Recorded{}, err
+	}
+	return recordedAt(where)(s.Record(ctx, Request{ID: n.ID, Season: n.Season, Kind: "tag", Said: said, Person: n.Person, At: n.Act.At, DryRun: n.DryRun, Notes: n.Notes, Tags: []planner.Tag{n.Tag},
 		Movements: []planner.Movement{
 			{Part: p.Code, Lot: held.Lot, From: held.Place, To: ledger.Relabelled, Quantity: q},
 			{Part: p.Code, Lot: held.Lot, Tag: n.Tag.Code, From: ledger.Relabelled, To: held.Place, Quantity: q},
-		}})
+		}}))
 }
 
 // What a person said, of which a record's rows are made.
@@ -375,7 +456,9 @@ func (l *looked) byTag(m *planner.Movement) error {
 	return nil
 }
 
-func (l *looked) byPart(m *planner.Movement, kind string) error {
+// byPart fills a movement of a part from where a use would take it: here, but not from where
+// it goes.
+func (l *looked) byPart(m *planner.Movement, kind string, here act.Here) error {
 	p, err := l.part(m.Part)
 	if err != nil {
 		return err
@@ -394,31 +477,46 @@ func (l *looked) byPart(m *planner.Movement, kind string) error {
 		m.From = l.snap.Stock[i].Place
 		return nil
 	}
-	held, ok := l.first(m.Part, "")
+	held, ok := l.first(m.Part, here.Roots, m.To)
 	if !ok {
-		return fmt.Errorf("found no %s anywhere, expected --from with the place it leaves", m.Part)
+		return fmt.Errorf("found no %s in %s, expected the place it leaves%s", m.Part, here, l.lies(m.Part))
 	}
 	m.From = held.Place
 	return nil
 }
 
-// first is the stock of a part that a use would take first, at a place or anywhere of ours.
-func (l *looked) first(part, at string) (planner.Holding, bool) {
-	return l.pick(part, at, func(planner.Holding) bool { return true })
+// first is the stock of a part that a use would take first, at some places and below them
+// (none: anywhere of ours), but not at one place.
+func (l *looked) first(part string, roots []string, but string) (planner.Holding, bool) {
+	return l.pick(part, roots, func(h planner.Holding) bool { return but == "" || !l.tree.Within(h.Place, but) })
 }
 
-func (l *looked) untagged(part, at string) (planner.Holding, bool) {
-	return l.pick(part, at, func(h planner.Holding) bool { return h.Tag == "" })
+func (l *looked) untagged(part string, roots []string) (planner.Holding, bool) {
+	return l.pick(part, roots, func(h planner.Holding) bool { return h.Tag == "" })
 }
 
-func (l *looked) pick(part, at string, fits func(planner.Holding) bool) (planner.Holding, bool) {
+// lies says where a part is, for who looked in the wrong place.
+func (l *looked) lies(part string) string {
+	var at []string
+	for _, h := range l.snap.Stock {
+		if h.Part == part && l.tree.Ours(h.Place) && !l.tree.Assembly(h.Place) && !slices.Contains(at, h.Place) {
+			at = append(at, h.Place)
+		}
+	}
+	if len(at) == 0 {
+		return ""
+	}
+	return ": some lies in " + strings.Join(at, ", ")
+}
+
+func (l *looked) pick(part string, roots []string, fits func(planner.Holding) bool) (planner.Holding, bool) {
 	facts := ledger.Facts{Parts: map[string]planner.Part{}, Lots: l.lots, Tags: l.tags}
 	for _, p := range l.snap.Parts {
 		facts.Parts[p.Code] = p
 	}
 	var found []ledger.Candidate
 	for _, h := range l.snap.Stock {
-		if h.Part == part && l.tree.Ours(h.Place) && !l.tree.Assembly(h.Place) && (at == "" || l.tree.Within(h.Place, at)) && fits(h) {
+		if h.Part == part && l.tree.Ours(h.Place) && !l.tree.Assembly(h.Place) && (len(roots) == 0 || slices.ContainsFunc(roots, func(r string) bool { return l.tree.Within(h.Place, r) })) && fits(h) {
 			found = append(found, ledger.Candidate{Key: ledger.Key{Lot: h.Lot, Tag: h.Tag, Place: h.Place}, Quantity: h.Quantity})
 		}
 	}

@@ -158,9 +158,9 @@ func TestStores(t *testing.T) {
 		{"weighed: (300 - 92) g over 0.872 g/ml", func(t *testing.T, s *db.Store) (db.Recorded, error) {
 			return s.Weigh(t.Context(), act(t), "B-104", 300_000)
 		}, "OIL-B68", nil},
-		{"received, at home", func(t *testing.T, s *db.Store) (db.Recorded, error) {
+		{"received, at home in the truck of the round that is on", func(t *testing.T, s *db.Store) (db.Recorded, error) {
 			return s.Receive(t.Context(), db.Receipt{Act: act(t), Part: "CRW-10", Quantity: 50, Cost: &cost})
-		}, "CRW-10", map[string]units.Quantity{"T-D03": 26, "W-A2": 125}},
+		}, "CRW-10", map[string]units.Quantity{"T-D03": 76, "W-A2": 75}},
 		{"a kit opened: 1, 2, 2 and 1 loose parts", func(t *testing.T, s *db.Store) (db.Recorded, error) {
 			return s.OpenKit(t.Context(), act(t), "KIT-DMP40", "truck")
 		}, "KIT-DMP40", map[string]units.Quantity{"T-D02": 1, "W-A1": 6}},

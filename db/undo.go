@@ -24,6 +24,7 @@ type Act struct {
 	Notes    string
 	Together uuid.UUID `json:",omitzero"` // the first record of the command it belongs to; none: it is alone
 	DryRun   bool      `json:"-"`         // say what it would do, write nothing
+	Sure     bool      `json:"-"`         // it is so, however unlikely
 }
 
 // Undone is what an undo took back, or a redo put back.

@@ -39,17 +39,21 @@ type PartLeft struct {
 	Left int
 }
 
-// At returns the jobs left of every service with what is at a place and below it
-// (blank: everywhere of ours). An unknown place is an error that suggests a near one.
-func At(o *forecast.Outlook, at string) ([]Jobs, error) {
-	sc, err := o.ScopeAt(at)
-	if err != nil {
-		return nil, err
+// At returns the jobs left of every service with what is at some places and below them
+// (a blank one: everywhere of ours). An unknown place is an error that suggests a near one.
+func At(o *forecast.Outlook, at ...string) ([]Jobs, error) {
+	var scopes []forecast.Scope
+	for _, place := range at {
+		sc, err := o.ScopeAt(place)
+		if err != nil {
+			return nil, err
+		}
+		scopes = append(scopes, sc)
 	}
 	s := o.Snapshot
 	have := map[string]*big.Rat{}
 	for _, h := range s.Stock {
-		if sc.Holds(h.Place) && o.GoodOn(h, s.AsOf) {
+		if slices.ContainsFunc(scopes, func(sc forecast.Scope) bool { return sc.Holds(h.Place) }) && o.GoodOn(h, s.AsOf) {
 			add(have, h.Part, new(big.Rat).SetInt64(int64(h.Quantity)))
 		}
 	}
@@ -198,7 +202,7 @@ func count(takes []take, have map[string]*big.Rat) []PartLeft {
 
 // planned returns what is left of the stock after the jobs left of the rounds in
 // progress that draw on the place, never below 0.
-func planned(o *forecast.Outlook, have map[string]*big.Rat, at string) map[string]*big.Rat {
+func planned(o *forecast.Outlook, have map[string]*big.Rat, at []string) map[string]*big.Rat {
 	s := o.Snapshot
 	after := map[string]*big.Rat{}
 	for part, q := range have {
@@ -209,7 +213,7 @@ func planned(o *forecast.Outlook, have map[string]*big.Rat, at string) map[strin
 		oil[a.Code] = a.DamperOil
 	}
 	for _, r := range o.Calendar.Rounds {
-		if r.FirstOn > s.AsOf || calendar.Over(r, s.AsOf) || !draws(o, r, at) {
+		if r.FirstOn > s.AsOf || calendar.Over(r, s.AsOf) || !slices.ContainsFunc(at, func(at string) bool { return draws(o, r, at) }) {
 			continue
 		}
 		for _, l := range o.LeftAt(r.Code) {

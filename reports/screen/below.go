@@ -13,11 +13,11 @@ import (
 
 // Below prints the parts of which less is had than the rounds need, and where more lies.
 func Below(w io.Writer, look term.Look, r forecast.Result, s *planner.Snapshot, when string) error {
-	where := "everywhere of ours"
+	where := "everywhere"
 	if r.At != "" {
-		where = r.At
+		where = "at " + r.At
 	}
-	said := fmt.Sprintf("%s below what %s needs at %s, with what is at %s, %s", plural(len(r.Parts), "part"), strings.Join(r.Horizon.Codes(), ", "),
+	said := fmt.Sprintf("%s below what %s needs at %s, with what is ours %s, %s", plural(len(r.Parts), "part"), strings.Join(r.Horizon.Codes(), ", "),
 		term.Percent(r.Confidence), where, when)
 	if err := look.Say(w, said); err != nil || len(r.Parts) == 0 {
 		return err

@@ -200,11 +200,7 @@ func Places(w io.Writer, look term.Look, all []glance.Drawer) error {
 }
 
 // JobsLeftOn prints one line for each row asked for.
-func JobsLeftOn(w io.Writer, look term.Look, rows []left.Jobs, on func(service string) []string, at string) error {
-	where := "anywhere of ours"
-	if at != "" {
-		where = "at " + at
-	}
+func JobsLeftOn(w io.Writer, look term.Look, rows []left.Jobs, on func(service string) []string, where string) error {
 	for _, r := range rows {
 		said := r.Service
 		if forks := on(r.Service); r.Assembly != "" {

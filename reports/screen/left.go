@@ -15,13 +15,9 @@ import (
 // nextShown is how many of the parts that come next are named.
 const nextShown = 3
 
-// JobsLeft prints how many more of each service can be done with what is at a place
-// ("": anywhere of ours) as of a day.
-func JobsLeft(w io.Writer, look term.Look, rows []left.Jobs, at string, asOf day.Day, clock string) error {
-	where := "anywhere of ours"
-	if at != "" {
-		where = "at " + at
-	}
+// JobsLeft prints how many more of each service can be done with what is somewhere (in words)
+// as of a day.
+func JobsLeft(w io.Writer, look term.Look, rows []left.Jobs, where string, asOf day.Day, clock string) error {
 	asked := "with what is " + where + ", as of " + asOf.String()
 	if clock != "" {
 		asked += "; " + clock

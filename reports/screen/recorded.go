@@ -46,6 +46,12 @@ func (r Recorded) Print(w io.Writer, look term.Look) error {
 			t.Rows = append(t.Rows, []string{p.Code, p.Name, units.Say(m.Quantity, p.Unit), beyond(m.From, "found"), to, lotName(m), r.left(p, m)})
 		}
 	}
+	if r.LeftAt == nil { // a dry run leaves all as it is
+		t.Columns = t.Columns[:len(t.Columns)-1]
+		for k, row := range t.Rows {
+			t.Rows[k] = row[:len(row)-1]
+		}
+	}
 	if !went {
 		t.Columns = slices.Delete(t.Columns, toColumn, toColumn+1)
 		for k, row := range t.Rows {

@@ -158,7 +158,7 @@ func (d *shown) forecast() error {
 		return err
 	}
 	d.title("What is still planned on this trip will use")
-	if err := screen.Forecast(d.env.Out, d.env.Look(), result, ready, ""); err != nil {
+	if err := screen.Forecast(d.env.Out, d.env.Look(), result, ready, nil, ""); err != nil {
 		return err
 	}
 	fmt.Fprintln(d.env.Out)

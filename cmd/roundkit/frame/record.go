@@ -2,6 +2,7 @@ package frame
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -20,7 +21,8 @@ import (
 
 // RecordFlags are what every command that records something has.
 func RecordFlags(more ...cli.Flag) []cli.Flag {
-	return append(more, append([]cli.Flag{&cli.StringFlag{Name: "note", Usage: "`WORDS` kept with the record"}},
+	return append(more, append([]cli.Flag{&cli.StringFlag{Name: "note", Usage: "`WORDS` kept with the record"},
+		&cli.BoolFlag{Name: "sure", Usage: "it is so, however unlikely: an amount far from the usual, what the book has not there"}},
 		Flags(By, When, Season, Database, DryRun, JSON)...)...)
 }
 
@@ -52,7 +54,7 @@ func (e *Env) Record(c *cli.Context) (*Recording, error) {
 	if err != nil {
 		return nil, err
 	}
-	r := &Recording{env: e, Store: store, json: o.JSON, Act: db.Act{ID: id, Season: o.Season, Person: o.By, Notes: c.String("note"), DryRun: o.DryRun}}
+	r := &Recording{env: e, Store: store, json: o.JSON, Act: db.Act{ID: id, Season: o.Season, Person: o.By, Notes: c.String("note"), DryRun: o.DryRun, Sure: c.Bool("sure")}}
 	if r.Act.Person == "" {
 		r.Act.Person = e.Variable("ROUNDKIT_PERSON")
 	}
@@ -135,6 +137,27 @@ func (r *Recording) Amount(ctx context.Context, text string) (part string, q uni
 	return strings.TrimSpace(part), q, err
 }
 
+// Doubted records with do, whose act is the one handed to it. What can hardly be meant is asked
+// about where somebody can be asked, refused elsewhere: then --sure takes it.
+func Doubted[T any](ctx context.Context, r *Recording, do func(db.Act) (T, error)) (T, error) {
+	done, err := do(r.Act)
+	if !errors.Is(err, db.ErrDoubt) {
+		return done, err
+	}
+	if !r.env.Asks() || r.json {
+		return done, WithHint(err, "if it is so: the same again with --sure")
+	}
+	sure, asked := r.env.Sure(ctx, "%s. Record it all the same?", strings.TrimPrefix(err.Error(), db.ErrDoubt.Error()+": "))
+	switch {
+	case asked != nil:
+		return done, asked
+	case !sure:
+		return done, ErrStopped
+	}
+	r.Act.Sure = true
+	return do(r.Act)
+}
+
 // JSON reports whether the answer is for machines.
 func (r *Recording) JSON() bool { return r.json }
 
@@ -163,6 +186,9 @@ func (r *Recording) doubts(done db.Recorded) (warnings []string, ids []uuid.UUID
 func (r *Recording) Print(ctx context.Context, said string, done db.Recorded, notes ...string) error {
 	if r.json {
 		return r.env.PrintJSON(r.Answer(done, notes...))
+	}
+	if done.Where != "" {
+		said += " (" + done.Where + ")"
 	}
 	if r.Act.DryRun {
 		said += " (dry run, nothing was recorded)"

@@ -10,6 +10,7 @@ import (
 
 	"roundkit/cmd/roundkit/frame"
 	"roundkit/planner"
+	"roundkit/planner/act"
 	"roundkit/planner/left"
 	"roundkit/planner/mix"
 	"roundkit/planner/words"
@@ -28,7 +29,8 @@ func Command(env *frame.Env) *cli.Command {
 			ArgsUsage: "[WORDS...]",
 			Description: `With words only the service and the fork they name, in one line (lls pim).
 Counted are lines that are used each time, ranges at their typical amount with its
-allowance; what is replaced only when inspection says so, and springs, count nothing.`,
+allowance; what is replaced only when inspection says so, and springs, count nothing. Without a place it is the truck of the
+round that is on, else the workshop.`,
 			Flags: frame.Flags(frame.At, frame.Season, frame.AsOf, frame.Database, frame.JSON),
 			Action: func(c *cli.Context) error {
 				o, err := frame.ReadOptions(c)
@@ -39,7 +41,13 @@ allowance; what is replaced only when inspection says so, and springs, count not
 				if err != nil {
 					return err
 				}
-				rows, err := left.At(season.Outlook, o.At)
+				roots, where := []string{o.At}, "at "+o.At
+				if o.At == "" {
+					here := act.HereOn(season.Snapshot, season.Snapshot.AsOf)
+					roots, where = here.Roots, "in "+here.String()
+					o.At = here.One()
+				}
+				rows, err := left.At(season.Outlook, roots...)
 				if err != nil {
 					return err
 				}
@@ -51,9 +59,9 @@ allowance; what is replaced only when inspection says so, and springs, count not
 					return env.PrintJSON(answer.OfLeft(rows))
 				}
 				if c.Args().Present() {
-					return screen.JobsLeftOn(env.Out, env.Look(), rows, on, o.At)
+					return screen.JobsLeftOn(env.Out, env.Look(), rows, on, where)
 				}
-				if err := screen.JobsLeft(env.Out, env.Look(), rows, o.At, season.Snapshot.AsOf, season.Clock); err != nil {
+				if err := screen.JobsLeft(env.Out, env.Look(), rows, where, season.Snapshot.AsOf, season.Clock); err != nil {
 					return err
 				}
 				return oilHints(env, season, rows, o.At)

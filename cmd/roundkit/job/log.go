@@ -65,7 +65,13 @@ func logJob(env *frame.Env, c *cli.Context) error {
 	if err != nil {
 		return err
 	}
-	done, notes, err := r.Store.LogJob(c.Context, j)
+	var notes []string
+	done, err := frame.Doubted(c.Context, r, func(a db.Act) (db.Recorded, error) {
+		j.Sure = a.Sure
+		done, said, err := r.Store.LogJob(c.Context, j)
+		notes = said
+		return done, err
+	})
 	if err != nil {
 		return err
 	}

@@ -7,7 +7,9 @@ import (
 	"github.com/urfave/cli/v2"
 
 	"roundkit/cmd/roundkit/frame"
+	"roundkit/planner/act"
 	"roundkit/planner/forecast"
+	"roundkit/planner/units"
 	"roundkit/reports/answer"
 	"roundkit/reports/screen"
 )
@@ -55,7 +57,23 @@ The confidence is of each part by itself; the readiness is of all jobs together.
 				answered.Readiness = &readiness
 				return env.PrintJSON(answered)
 			}
-			return screen.Forecast(env.Out, env.Look(), result, ready, season.Clock)
+			return screen.Forecast(env.Out, env.Look(), result, ready, hereShare(season, o.At), season.Clock)
 		},
 	}
+}
+
+// hereShare is how much of each part is where people are; nil where a place was named.
+func hereShare(season frame.SeasonView, at string) *screen.HereShare {
+	if at != "" {
+		return nil
+	}
+	s := season.Snapshot
+	here := act.HereOn(s, s.AsOf)
+	share := map[string]units.Quantity{}
+	for _, h := range s.Stock {
+		if here.Holds(season.Places, h.Place) && season.GoodOn(h, s.AsOf) {
+			share[h.Part] += h.Quantity
+		}
+	}
+	return &screen.HereShare{Says: here.String(), Of: func(part string) units.Quantity { return share[part] }}
 }

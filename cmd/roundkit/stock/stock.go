@@ -8,6 +8,7 @@ import (
 
 	"roundkit/cmd/roundkit/frame"
 	"roundkit/db"
+	"roundkit/planner/act"
 	"roundkit/planner/day"
 	"roundkit/planner/stock"
 	"roundkit/reports/answer"
@@ -135,5 +136,6 @@ func list(env *frame.Env, c *cli.Context) error {
 	if o.JSON {
 		return env.PrintJSON(answer.OfStock(rows))
 	}
-	return screen.Stock(env.Out, env.Look(), rows, o.At, season.When(o))
+	here := act.HereOn(season.Snapshot, season.Snapshot.AsOf)
+	return screen.Stock(env.Out, env.Look(), rows, o.At, screen.Here{Says: here.String(), Holds: func(place string) bool { return here.Holds(season.Places, place) }}, season.When(o))
 }

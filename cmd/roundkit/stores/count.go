@@ -16,9 +16,8 @@ import (
 	"roundkit/planner/units"
 )
 
-// differs says in words what a count or a weighing booked.
-func differs(what, where string, done db.Recorded, u units.Unit) string {
-	var diff units.Quantity
+// differenceOf is what a count or a weighing found beyond the book, below 0 what was missing.
+func differenceOf(done db.Recorded) (diff units.Quantity) {
 	for _, e := range done.Entries {
 		for _, m := range e.Moves {
 			switch ledger.CountDifference {
@@ -29,14 +28,26 @@ func differs(what, where string, done db.Recorded, u units.Unit) string {
 			}
 		}
 	}
+	return diff
+}
+
+// small reports whether a difference is too little to ask about: less than 1 ml or 1 g, which
+// is what stays on a syringe. Common practice.
+func small(diff units.Quantity, u units.Unit) bool {
+	return u != units.PC && max(diff, -diff) < units.Quantity(u.Base())
+}
+
+// differs says in words what a count or a weighing booked, or (dry) would book.
+func differs(what, where string, diff units.Quantity, u units.Unit, dry bool) string {
 	if where != "" {
 		what += " at " + where
 	}
+	words := map[bool][2]string{false: {", booked as found", ", booked as missing"}, true: {"", ""}}[dry]
 	switch {
 	case diff > 0:
-		return fmt.Sprintf("%s: %s more than the book, booked as found", what, units.Say(diff, u))
+		return fmt.Sprintf("%s: %s more than the book%s", what, units.Say(diff, u), words[0])
 	case diff < 0:
-		return fmt.Sprintf("%s: %s less than the book, booked as missing", what, units.Say(-diff, u))
+		return fmt.Sprintf("%s: %s less than the book%s", what, units.Say(-diff, u), words[1])
 	}
 	return what + ": as the book says"
 }
@@ -55,7 +66,7 @@ func weigh(env *frame.Env, c *cli.Context) error {
 		return err
 	}
 	defer r.Store.Close()
-	done, err := r.Store.Weigh(c.Context, r.Act, args[0], gross)
+	done, err := frame.Doubted(c.Context, r, func(a db.Act) (db.Recorded, error) { return r.Store.Weigh(c.Context, a, args[0], gross) })
 	if err != nil {
 		return err
 	}
@@ -63,7 +74,7 @@ func weigh(env *frame.Env, c *cli.Context) error {
 	for _, part := range done.Parts {
 		unit = r.Parts[part].Unit
 	}
-	return r.Print(c.Context, differs(args[0], "", done, unit), done)
+	return r.Print(c.Context, differs(args[0], "", differenceOf(done), unit, r.Act.DryRun), done)
 }
 
 // withUnit lets a bare number be grams, as the scale shows them.
@@ -119,7 +130,10 @@ func receive(env *frame.Env, c *cli.Context) error {
 	if in.ExpiresOn, err = date(c, "expires"); err != nil {
 		return err
 	}
-	done, err := r.Store.Receive(c.Context, in)
+	done, err := frame.Doubted(c.Context, r, func(a db.Act) (db.Recorded, error) {
+		in.Act = a
+		return r.Store.Receive(c.Context, in)
+	})
 	if err != nil {
 		return err
 	}
@@ -198,7 +212,10 @@ func tagNew(env *frame.Env, c *cli.Context) error {
 			return err
 		}
 	}
-	done, err := r.Store.TagNew(c.Context, n)
+	done, err := frame.Doubted(c.Context, r, func(a db.Act) (db.Recorded, error) {
+		n.Act = a
+		return r.Store.TagNew(c.Context, n)
+	})
 	if err != nil {
 		return err
 	}

@@ -12,6 +12,8 @@ import (
 	"roundkit/cmd/roundkit/frame"
 	"roundkit/db"
 	"roundkit/planner"
+	"roundkit/planner/act"
+	"roundkit/planner/day"
 	"roundkit/planner/difference"
 	"roundkit/planner/place"
 	"roundkit/planner/stock"
@@ -26,9 +28,13 @@ type counted struct {
 }
 
 func count(env *frame.Env, c *cli.Context) error {
-	args, err := frame.Arguments(c, "PLACE", "[PART=QUANTITY...]")
+	args, err := frame.Arguments(c, "[PLACE]", "[PART=QUANTITY...]")
 	if err != nil {
 		return err
+	}
+	at := ""
+	if len(args) > 0 && !strings.Contains(args[0], "=") {
+		at, args = args[0], args[1:]
 	}
 	because := ""
 	if c.IsSet("because") {
@@ -42,38 +48,46 @@ func count(env *frame.Env, c *cli.Context) error {
 	}
 	defer r.Store.Close()
 	var lines []counted
-	for _, text := range args[1:] { // all are read before one is booked
+	for _, text := range args { // all are read before one is booked
 		part, q, err := r.Amount(c.Context, text)
 		if err != nil {
 			return err
 		}
 		lines = append(lines, counted{part, q, because})
 	}
-	if err := known(env, c, r, args[0]); err != nil {
+	snap, err := r.Store.Snapshot(c.Context, db.SnapshotOptions{Season: r.Act.Season})
+	if err != nil {
+		return err
+	}
+	where := ""
+	if at == "" {
+		here := act.HereOn(snap, on(r, snap))
+		if at = here.One(); at == "" {
+			return frame.Usagef("count: found no place, expected one of %s", here)
+		}
+		where = "no place was named: " + here.String()
+	}
+	if err := known(env, c, r, at); err != nil {
 		return err
 	}
 	if len(lines) == 0 {
-		snap, err := r.Store.Snapshot(c.Context, db.SnapshotOptions{Season: r.Act.Season})
-		if err != nil {
-			return err
-		}
-		todo, err := stock.ToCount(snap, args[0])
+		todo, err := stock.ToCount(snap, at)
 		if err != nil {
 			return err
 		}
 		if !env.Asks() || r.JSON() {
-			return sheet(env, r, args[0], todo)
+			return sheet(env, r, at, todo)
 		}
-		if lines, err = blind(env, c, r, args[0], todo); err != nil || len(lines) == 0 {
+		if lines, err = blind(env, c, r, at, todo); err != nil || len(lines) == 0 {
 			return err
 		}
 	}
-	return book(c, r, args[0], lines)
+	return book(c, r, at, where, lines)
 }
 
 // book records all that was counted, in one go: what one command counts is one record to take
 // back.
-func book(c *cli.Context, r *frame.Recording, at string, lines []counted) (err error) {
+func book(c *cli.Context, r *frame.Recording, at, where string, lines []counted) (err error) {
 	all := make([]db.Counting, len(lines))
 	for i, l := range lines {
 		all[i] = db.Counting{ID: r.Act.ID, At: at, Part: l.part, Counted: l.q, Because: l.because}
@@ -83,15 +97,17 @@ func book(c *cli.Context, r *frame.Recording, at string, lines []counted) (err e
 			}
 		}
 	}
-	each, err := r.Store.CountParts(c.Context, r.Act, all)
+	each, err := frame.Doubted(c.Context, r, func(a db.Act) ([]db.Recorded, error) { return r.Store.CountParts(c.Context, a, all) })
 	if err != nil {
 		return err
 	}
 	for i, done := range each {
 		l := lines[i]
-		said := differs(l.part, at, done, r.Parts[l.part].Unit)
+		diff, unit := differenceOf(done), r.Parts[l.part].Unit
+		said := differs(l.part, at, diff, unit, r.Act.DryRun)
+		done.Where = where
 		var notes []string
-		if l.because == "" && len(done.Entries) > 1 {
+		if l.because == "" && diff != 0 && !small(diff, unit) {
 			notes = append(notes, fmt.Sprintf("why it differs, now or later: roundkit difference because %s CAUSE", l.part))
 		}
 		r.More = i < len(each)-1
@@ -104,6 +120,23 @@ func book(c *cli.Context, r *frame.Recording, at string, lines []counted) (err e
 		}
 	}
 	return nil
+}
+
+// on is the day of a record.
+func on(r *frame.Recording, snap *planner.Snapshot) day.Day {
+	if r.Act.At.IsZero() {
+		return snap.AsOf
+	}
+	return day.At(r.Act.At, r.Zone)
+}
+
+// wouldDiffer is what a count would book; what can hardly be meant is asked about.
+func wouldDiffer(c *cli.Context, r *frame.Recording, at string, l counted) (units.Quantity, error) {
+	done, err := frame.Doubted(c.Context, r, func(a db.Act) (db.Recorded, error) {
+		a.DryRun = true
+		return r.Store.CountPart(c.Context, a, at, l.part, l.q)
+	})
+	return differenceOf(done), err
 }
 
 // known makes sure that the place is there: a new one is made where somebody says so.
@@ -206,14 +239,13 @@ func blind(env *frame.Env, c *cli.Context, r *frame.Recording, at string, todo s
 	}
 	different := 0
 	for i, l := range lines {
-		act := r.Act
-		act.DryRun = true
-		done, err := r.Store.CountPart(c.Context, act, at, l.part, l.q)
+		diff, err := wouldDiffer(c, r, at, l)
 		if err != nil {
 			return nil, err
 		}
-		env.Tell("%s", differs(l.part, at, done, r.Parts[l.part].Unit))
-		if len(done.Entries) < 2 {
+		unit := r.Parts[l.part].Unit
+		env.Tell("%s", differs(l.part, at, diff, unit, true))
+		if diff == 0 || small(diff, unit) {
 			continue
 		}
 		different++

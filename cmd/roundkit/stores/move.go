@@ -20,14 +20,14 @@ func Commands(env *frame.Env) []*cli.Command {
 		return &cli.StringFlag{Name: "tag", Usage: "the `TAG` of the thing itself; it is moved whole"}
 	}
 	from := func() cli.Flag {
-		return &cli.StringFlag{Name: "from", Usage: "the `PLACE` it leaves; without it where a use would take it"}
+		return &cli.StringFlag{Name: "from", Usage: "the `PLACE` it leaves; without it where a use would take it, in the truck of the round that is on, else in the workshop"}
 	}
 	to := func(usage string) cli.Flag { return &cli.StringFlag{Name: "to", Usage: usage} }
 	due := &cli.StringFlag{Name: "due", Usage: "the `DATE` it is due back"}
 	return []*cli.Command{
 		{Name: "receive", Usage: "record what came in: a lot of its own, or (--order) what came of an order", ArgsUsage: "[PART QUANTITY]",
 			Description: "With --order and no part all that is open on the order is booked in, as order arrive does.",
-			Flags: frame.RecordFlags(&cli.StringFlag{Name: "order", Usage: "it came on this `ORDER`"}, to("the `PLACE` it goes to; without it its home"), &cli.StringFlag{Name: "supplier", Usage: "the `SUPPLIER`"},
+			Flags: frame.RecordFlags(&cli.StringFlag{Name: "order", Usage: "it came on this `ORDER`"}, to("the `PLACE` it goes to; without it its drawer in the truck of the round that is on, else in the workshop"), &cli.StringFlag{Name: "supplier", Usage: "the `SUPPLIER`"},
 				&cli.StringFlag{Name: "cost", Usage: "what all of it cost, such as `AMOUNT` 68.00 or \"68.00 GBP\"; without it not valued"},
 				&cli.StringFlag{Name: "expires", Usage: "its last good `DATE`; without it by the part's storage life"}),
 			Action: func(c *cli.Context) error { return receive(env, c) }},
@@ -42,11 +42,12 @@ func Commands(env *frame.Env) []*cli.Command {
 			Flags:  frame.RecordFlags(tag(), from(), to("to whom: a `PLACE` of kind lent"), due),
 			Action: func(c *cli.Context) error { return moved(env, c, "lend", "lent") }},
 		{Name: "lent-back", Usage: "record that something lent is back", ArgsUsage: "[PART QUANTITY]",
-			Flags:  frame.RecordFlags(tag(), from(), to("the `PLACE` it goes to; without it its home")),
+			Flags:  frame.RecordFlags(tag(), from(), to("the `PLACE` it goes to; without it where it left")),
 			Action: func(c *cli.Context) error { return moved(env, c, "lent back", "back") }},
-		{Name: "count", Usage: "record what was counted at a place and below it; the difference is booked", ArgsUsage: "PLACE [PART=QUANTITY...]",
+		{Name: "count", Usage: "record what was counted at a place and below it; the difference is booked", ArgsUsage: "[PLACE] [PART=QUANTITY...]",
 			Description: "Count before you look at the book. Without parts it asks for each part of the place, and shows what\n" +
-				"differs before it books anything; without a terminal it prints the list to count. Parts past their date\n" +
+				"differs before it books anything; without a terminal it prints the list to count. Without a place it is\n" +
+				"the truck of the round that is on, else the workshop. Parts past their date\n" +
 				"are left out of a count. The usual causes of a difference, for --because:\n" + strings.Join(difference.Causes(), ", ") + ".",
 			Flags: frame.RecordFlags(&cli.StringFlag{Name: "because", Usage: "the usual `CAUSE` of what differs"},
 				&cli.StringFlag{Name: "new-place", Usage: "make the place that is counted, in this `PLACE`"}),
@@ -126,7 +127,10 @@ func moved(env *frame.Env, c *cli.Context, kind, word string) error {
 		m.Act.At = r.Act.At
 		m.DueBackOn = &on
 	}
-	done, err := move(m)
+	done, err := frame.Doubted(c.Context, r, func(a db.Act) (db.Recorded, error) {
+		m.Act = a
+		return move(m)
+	})
 	if err != nil {
 		return err
 	}
