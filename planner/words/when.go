@@ -130,15 +130,7 @@ func wall(on day.Day, hour, minute int, zone *time.Location) (time.Time, error) 
 	if err != nil {
 		return t, fmt.Errorf("found %02d:%02d, expected a time of day", hour, minute)
 	}
-	if t.Format(form) != text {
-		return t, fmt.Errorf("found %s, expected a time that exists: clocks go forward over it", text)
-	}
-	for _, other := range []time.Time{t.Add(-time.Hour), t.Add(time.Hour)} {
-		if other.Format(form) == text {
-			return t, fmt.Errorf("found %s, which came twice: clocks go back over that hour; say it with --when and an offset", text)
-		}
-	}
-	return t, nil
+	return t, day.Wall(t, form, text)
 }
 
 // due takes the day behind "due" or "until".

@@ -85,6 +85,7 @@ func Run(ctx context.Context, env frame.Env, args []string) int {
 	out := bufio.NewWriterSize(env.Out, 1<<16)
 	env.Out = out
 	err := run(ctx, &env, args)
+	env.Release()
 	// A full disk or a closed pipe behind the standard output is a failure: half an
 	// answer must not look like a whole one.
 	if failed := out.Flush(); failed != nil && (err == nil || errors.Is(err, frame.ErrFailed)) {

@@ -13,6 +13,7 @@ import (
 
 	"roundkit/db"
 	"roundkit/planner"
+	"roundkit/planner/day"
 	"roundkit/planner/ledger"
 	"roundkit/planner/units"
 	"roundkit/reports/answer"
@@ -77,7 +78,10 @@ func (r *Recording) when(ctx context.Context, text string) (time.Time, error) {
 		t, err := time.ParseInLocation(layout, text, r.Zone)
 		switch {
 		case err == nil:
-			return wall(t, layout, text)
+			if err := day.Wall(t, layout, text); err != nil {
+				return t, Usagef("option --when: %s", err)
+			}
+			return t, nil
 		case strings.Contains(err.Error(), "out of range"):
 			return time.Time{}, Usagef("option --when: found %q, expected a day and a time that exist", text)
 		}
@@ -93,25 +97,6 @@ func (r *Recording) when(ctx context.Context, text string) (time.Time, error) {
 		return time.Date(y, m, d, t.Hour(), t.Minute(), 0, 0, r.Zone), err
 	}
 	return time.Time{}, Usagef("option --when: found %q, expected a time such as \"2027-06-05 10:12\" or 10:12", text)
-}
-
-// wall checks that the clock showed a time once: in the gap of a clock change it never did,
-// in the hour that comes twice only an offset says which.
-func wall(t time.Time, layout, text string) (time.Time, error) {
-	if t.Format(layout) != text {
-		return t, Usagef("option --when: found %q, expected a time that exists: clocks go forward over it", text)
-	}
-	for _, other := range []time.Time{t.Add(-time.Hour), t.Add(time.Hour)} {
-		if other.Format(layout) == text {
-			const offset = "2006-01-02 15:04-07:00"
-			first, second := t, other
-			if second.Before(first) {
-				first, second = second, first
-			}
-			return t, Usagef("option --when: found %q, expected %s or %s: clocks go back over that hour", text, first.Format(offset), second.Format(offset))
-		}
-	}
-	return t, nil
 }
 
 // Quantity reads how much of a part somebody typed.

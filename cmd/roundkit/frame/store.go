@@ -38,6 +38,15 @@ func (e *Env) OpenStore(ctx context.Context, o Options) (*db.Store, error) {
 // line means is read and recorded through one.
 func (e *Env) Hand(store *db.Store) { e.handed = store }
 
+// Release closes a store that was handed on and that nobody took: the command ended before
+// it needed one.
+func (e *Env) Release() {
+	if e.handed != nil {
+		e.handed.Close()
+		e.handed = nil
+	}
+}
+
 // SeasonView is what a question is asked of: the season as known on a day.
 type SeasonView struct {
 	*forecast.Outlook
