@@ -35,25 +35,25 @@ type JobLog struct {
 // LogJob records a job with what it usually uses, changed by what was said. The notes are
 // for the person: the caution of the service, what stands in for what is out.
 func (s *Store) LogJob(ctx context.Context, j JobLog) (done Recorded, notes []string, err error) {
+	log := func() (Recorded, error) {
+		err := s.withPlan(ctx, j.Season, func(k *known) (err error) {
+			done, notes, err = s.logJob(ctx, k, j)
+			return err
+		})
+		return done, err
+	}
 	if j.Spring == "" {
-		return s.logJob(ctx, j)
+		done, err = log()
+		return done, notes, err
 	}
 	// which spring it was depends on where they are
-	done, err = s.again(ctx, Request{ID: j.ID, Kind: "job", Said: j}, func() (Recorded, error) {
-		done, said, err := s.logJob(ctx, j)
-		notes = said
-		return done, err
-	})
+	done, err = s.again(ctx, Request{ID: j.ID, Kind: "job", Said: j}, log)
 	return done, notes, err
 }
 
-func (s *Store) logJob(ctx context.Context, j JobLog) (done Recorded, notes []string, err error) {
-	k, err := s.known(ctx, j.Season, false)
-	if err != nil {
-		return done, nil, err
-	}
+func (s *Store) logJob(ctx context.Context, k *known, j JobLog) (done Recorded, notes []string, err error) {
 	if err := k.person(j.Person); err != nil {
-		return done, nil, err
+		return done, nil, fmt.Errorf("%w: %w", ErrRefused, err)
 	}
 	said := j
 	at := j.At
@@ -63,7 +63,7 @@ func (s *Store) logJob(ctx context.Context, j JobLog) (done Recorded, notes []st
 	if j.Round == "" {
 		j.Round = ledger.RoundOn(&k.book, day.At(at, k.zone))
 	} else if _, err := roundOf(&k.book, j.Round); err != nil {
-		return done, nil, err
+		return done, nil, fmt.Errorf("%w: %w", ErrRefused, err)
 	}
 	parts, faults := ledger.JobParts(&k.book, j.Service, j.Assembly, j.Used, j.Not)
 	swap, err := s.swap(ctx, k, j)

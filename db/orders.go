@@ -287,7 +287,7 @@ func (s *Store) step(ctx context.Context, p OrderStep, name string, take func(x 
 			return err
 		}
 		if p.Person != "" && !slices.ContainsFunc(x.plan.People, func(who planner.Person) bool { return who.Code == p.Person }) {
-			return near.Miss("person", p.Person, codes(x.plan.People, func(who planner.Person) string { return who.Code }))
+			return fmt.Errorf("%w: %w", ErrRefused, near.Miss("person", p.Person, codes(x.plan.People, func(who planner.Person) string { return who.Code })))
 		}
 		c.Was, c.Now = o, o
 		for _, l := range x.lines {

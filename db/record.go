@@ -156,13 +156,17 @@ func (s *Store) recordAll(ctx context.Context, all []Request) (done []Recorded, 
 		pause = 100 * time.Millisecond // for a server that is starting again
 	)
 	for range tries {
-		k, errPlan := s.known(ctx, first.Season, false)
+		k, errPlan := s.remembered(ctx, first.Season)
 		if errPlan != nil {
 			return done, errPlan
 		}
-		if now := time.Now().Add(k.ahead); first.At.After(now.Add(maxAhead)) {
-			return done, fmt.Errorf("%w: found the time %s, expected at most the present, %s", ErrRefused,
-				first.At.In(k.zone).Format("2006-01-02 15:04"), now.In(k.zone).Format("2006-01-02 15:04"))
+		if errMay := k.mayRecord(first); errMay != nil {
+			now, errNow := s.known(ctx, first.Season, false)
+			if errNow != nil || now == k {
+				return done, errMay
+			}
+			err = errStale
+			continue
 		}
 		done, err = s.record(ctx, k, slices.Clone(all), hashes)
 		switch {
@@ -176,7 +180,22 @@ func (s *Store) recordAll(ctx context.Context, all []Request) (done []Recorded, 
 			return done, err
 		}
 	}
-	return done, fmt.Errorf("the record could not be written in %d tries: %w", tries, err)
+	if errors.Is(err, errStale) {
+		err = fmt.Errorf("%w: %w", ErrConflict, err)
+	}
+	return done, fmt.Errorf("the record could not be written in %d tries, send it again: %w", tries, err)
+}
+
+// mayRecord checks who records and when.
+func (k *known) mayRecord(r Request) error {
+	if err := k.person(r.Person); err != nil {
+		return fmt.Errorf("%w: %w", ErrRefused, err)
+	}
+	if now := time.Now().Add(k.ahead); r.At.After(now.Add(maxAhead)) {
+		return fmt.Errorf("%w: found the time %s, expected at most the present, %s", ErrRefused,
+			r.At.In(k.zone).Format("2006-01-02 15:04"), now.In(k.zone).Format("2006-01-02 15:04"))
+	}
+	return nil
 }
 
 // errRepeat says that the very same request is recorded already.

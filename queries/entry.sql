@@ -17,7 +17,8 @@ UPDATE plan_version SET version = version + 1
 WHERE EXISTS (SELECT FROM entry AS e JOIN place_move AS m ON m.entry_id IN (e.id, e.undoes) WHERE e.id = sqlc.arg(id));
 
 -- name: PlanVersion :one
-SELECT version FROM plan_version;
+-- What a remembered plan must still be of: the version, and how far the clock runs ahead.
+SELECT v.version, (extract(epoch FROM c.ahead_by) * 1000000)::bigint AS ahead_microseconds FROM plan_version AS v, clock AS c;
 
 -- name: PlanChanged :exec
 -- To be called by whatever changes the catalogue or the plan.

@@ -155,14 +155,20 @@ func (q *Queries) PlanChanged(ctx context.Context) error {
 }
 
 const PlanVersion = `-- name: PlanVersion :one
-SELECT version FROM plan_version
+SELECT v.version, (extract(epoch FROM c.ahead_by) * 1000000)::bigint AS ahead_microseconds FROM plan_version AS v, clock AS c
 `
 
-func (q *Queries) PlanVersion(ctx context.Context) (int64, error) {
+type PlanVersionRow struct {
+	Version           int64
+	AheadMicroseconds int64
+}
+
+// What a remembered plan must still be of: the version, and how far the clock runs ahead.
+func (q *Queries) PlanVersion(ctx context.Context) (PlanVersionRow, error) {
 	row := q.db.QueryRow(ctx, PlanVersion)
-	var version int64
-	err := row.Scan(&version)
-	return version, err
+	var i PlanVersionRow
+	err := row.Scan(&i.Version, &i.AheadMicroseconds)
+	return i, err
 }
 
 const RecordBegin = `-- name: RecordBegin :one
