@@ -48,6 +48,19 @@ func (o *Outlook) Explain(code string, opts Options) (Explanation, error) {
 	if err := a.addKitsOf(&x.Part); err != nil {
 		return Explanation{}, fmt.Errorf("part %s: %w", code, err)
 	}
+	if !opts.Alone {
+		c, err := o.ChainTo(a.h, a.chainOptions())
+		if err != nil {
+			return Explanation{}, err
+		}
+		if c != nil {
+			then, err := c.Of(p, o, x.Need)
+			if err != nil {
+				return Explanation{}, err
+			}
+			x.Then, x.Result.Before = &then, c.Trips()
+		}
+	}
 	x.Springs = x.Part.springs
 	if x.Terms, err = a.terms(x.Part); err != nil {
 		return Explanation{}, fmt.Errorf("part %s: %w", code, err)

@@ -27,6 +27,7 @@ type Part struct {
 	Containers   *int           // at confidence in whole containers; nil: contents not known
 	StandIns     []StandIn      // what may stand in, first choice first
 	Kits         *Kits          // of a seal kit whose contents are also used loose
+	Then         *Then          // what the trips before leave; nil where none comes before, or by itself
 }
 
 // Result is a forecast: a line for every part of the catalogue, in its order.
@@ -36,6 +37,7 @@ type Result struct {
 	At         string
 	Confidence float64
 	Parts      []Part
+	Before     []string // the trips before it that use the same stock, in order
 	Notes      []string // what could not be counted, and why
 }
 
@@ -54,6 +56,11 @@ func (o *Outlook) Forecast(opts Options) (Result, error) {
 	})
 	if err != nil {
 		return Result{}, err
+	}
+	if !opts.Alone {
+		if err := a.then(&res, opts.Workers); err != nil {
+			return Result{}, err
+		}
 	}
 	return res, a.addKits(res.Parts)
 }

@@ -17,6 +17,7 @@ type Options struct {
 	Season     bool     // or all rounds
 	Confidence float64  // chance wanted per part, above 0 and below 1; 0: the season's
 	At         string   // place whose stock counts, with all below it; blank: everywhere of ours
+	Alone      bool     // leave out what the trips before it leave
 	Workers    int      // goroutines; below 2: none. The results are the same bits.
 }
 

@@ -100,7 +100,7 @@ func (p *poster) fence(k Key, to string) *PastCount {
 		if saw && !sawArrive {
 			return &p.counts[i]
 		}
-		arrived = arrived && (saw || !sawArrive)
+		arrived = arrived && !sawArrive || saw
 	}
 	return nil
 }

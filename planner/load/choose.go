@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"roundkit/planner"
+	"roundkit/planner/demand"
 	"roundkit/planner/units"
 )
 
@@ -99,10 +100,13 @@ func (p *packing) short() (list []Short, out []bool) {
 	out = make([]bool, len(p.parts))
 	for i, s := range p.parts {
 		need, have := s.line.AtConfidence, s.have(s.take)
-		if need <= have {
+		if s.then.Stock == nil && need <= have || s.then.Stock != nil && s.line.Need.Cover(have) >= p.res.Confidence-demand.Slack {
 			continue
 		}
-		sh := Short{Part: s.Part, Need: need, Have: have, Chance: s.line.Need.Cover(have), Why: WhyStock, OnSite: s.onSite, Stops: s.stops || s.onSite}
+		if s.then.Stock != nil { // of the trip alone, and what will be there
+			need, have = s.then.Own().AtConfidence(p.res.Confidence), s.then.Had(have-s.there, p.res.Confidence)
+		}
+		sh := Short{Part: s.Part, Need: need, Have: have, Chance: s.line.Need.Cover(s.have(s.take)), Why: WhyStock, OnSite: s.onSite, Stops: s.stops || s.onSite}
 		if s.onSite {
 			out[i] = true
 		}
@@ -118,7 +122,7 @@ func (p *packing) short() (list []Short, out []bool) {
 		case s.tooBig != "":
 			sh.Why, out[i] = WhyKilos, true
 			sh.Remedy = s.tooBig
-		case need <= have+p.inPlace(s):
+		case p.inPlace(s) > 0 && s.line.AtConfidence <= s.have(s.take)+p.inPlace(s):
 			continue // its alternatives are packed
 		default:
 			out[i] = true
@@ -132,6 +136,9 @@ func (p *packing) short() (list []Short, out []bool) {
 // remedy words what may help a part that the stock cannot bring to the confidence.
 func (p *packing) remedy(s supply) string {
 	gap := s.line.AtConfidence - s.have(s.take)
+	if s.then.Stock != nil {
+		gap = s.then.Own().AtConfidence(p.res.Confidence) - s.then.Had(s.have(s.take)-s.there, p.res.Confidence)
+	}
 	for _, o := range p.o.Snapshot.Orders {
 		if o.State == "drafted" || o.State == "called off" || o.DueOn == nil || o.ArrivedOn != nil && *o.ArrivedOn <= p.o.Snapshot.AsOf {
 			continue

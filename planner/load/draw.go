@@ -34,6 +34,7 @@ func (p *packing) draw(have []units.Quantity, short []bool, draws int) (hits, hi
 	none := make([]bool, len(p.parts))
 	for range draws {
 		need := s.play(p)
+		s.playBefore(p, need, have)
 		all, rest := true, true
 		for _, b := range p.blocks {
 			if !b.drawn(need, have, none) {
@@ -62,6 +63,9 @@ type stage struct {
 	need   []float64          // base units, by part
 	chance map[int][2]float64 // of a service line: this trip's dry and wet chance
 	rate   map[string]float64 // of an unplanned service
+
+	uses       [][]float64 // of each trip before: base units, by part
+	with, base []age       // a part's stock while it is played
 }
 
 func (p *packing) newStage() *stage {
@@ -79,27 +83,32 @@ func (s *stage) play(p *packing) []float64 {
 	for r := range s.wet {
 		s.isWet[r] = s.rng.Float64() < s.wet[r]
 	}
-	for _, t := range p.work.tasks {
-		jobs := t.jobs
-		if t.unplanned != nil {
-			jobs = s.crashes(t)
-		}
-		if jobs == 0 {
-			continue
-		}
-		for _, l := range t.lines {
-			s.need[p.at[l.part]] += s.amount(l, jobs, s.isWet[t.round], t.unplanned != nil) * float64(l.unit.Base())
-		}
-	}
+	s.playTasks(p, p.work.tasks, s.isWet, s.need)
 	for _, b := range p.models {
 		b.draw(s.rng, s.need)
 	}
 	return s.need
 }
 
+// playTasks draws the jobs of a trip and adds what they use to the needs, in base units.
+func (s *stage) playTasks(p *packing, tasks []task, isWet []bool, need []float64) {
+	for _, t := range tasks {
+		jobs := t.jobs
+		if t.unplanned != nil {
+			jobs = s.crashes(t, isWet[t.round])
+		}
+		if jobs == 0 {
+			continue
+		}
+		for _, l := range t.lines {
+			need[p.at[l.part]] += s.amount(l, jobs, isWet[t.round], t.unplanned != nil) * float64(l.unit.Base())
+		}
+	}
+}
+
 // crashes draws how many jobs of an unplanned service a round brings. An unknown rate is
-// one for the whole trip.
-func (s *stage) crashes(t task) int {
+// one for the whole trip and those before.
+func (s *stage) crashes(t task, wet bool) int {
 	rate, ok := s.rate[t.service]
 	if !ok {
 		rate = number(t.unplanned.Rate, 0)
@@ -109,7 +118,7 @@ func (s *stage) crashes(t task) int {
 		s.rate[t.service] = rate
 	}
 	mean := rate * t.exposure
-	if s.isWet[t.round] {
+	if wet {
 		mean *= number(t.unplanned.WetFactor, 1)
 	}
 	return draw.Poisson(s.rng, mean)

@@ -36,6 +36,8 @@ type packing struct {
 	work      work
 	blocks    []block
 	models    []*springBlock
+	chain     *forecast.Chain // the trips before; nil where none comes before, or by itself
+	legs      []playedLeg     // the same, to be drawn
 	limits    []limit
 	last      weighed // how the load was weighed last
 	bound     float64 // proven, of the product without the short parts
@@ -54,6 +56,7 @@ type packing struct {
 type supply struct {
 	planner.Part
 	line    forecast.Part
+	then    forecast.Then  // what the trips before leave of it
 	there   units.Quantity // already with the trip and good to its end
 	fitted  units.Quantity // springs in forks and shocks on the trip
 	can     []container    // what may be had by pack day, as it would be used
@@ -116,7 +119,7 @@ func newPacking(ctx context.Context, o *forecast.Outlook, opts Options) (*packin
 	if len(p.trip.Rounds) == 0 {
 		return nil, fmt.Errorf("trip %s: found no round, expected at least one: name the trip at its rounds on the sheet rounds", p.trip.Code)
 	}
-	if p.res, err = o.Forecast(forecast.Options{Trip: p.trip.Code, Confidence: opts.Confidence}); err != nil {
+	if p.res, err = o.Forecast(forecast.Options{Trip: p.trip.Code, Confidence: opts.Confidence, Alone: true}); err != nil {
 		return nil, err
 	}
 	p.notes = append(p.notes, p.res.Notes...)
@@ -130,6 +133,9 @@ func newPacking(ctx context.Context, o *forecast.Outlook, opts Options) (*packin
 	p.addOrders()
 	for i := range p.parts {
 		order(p.parts[i].can)
+	}
+	if err = p.readBefore(); err != nil {
+		return nil, err
 	}
 	if err = p.marks(); err != nil {
 		return nil, err

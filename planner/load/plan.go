@@ -29,6 +29,7 @@ type Options struct {
 	Carry      map[string]string // part -> quantity, in words, that must be with the trip
 	Leave      []string          // parts that stay at home
 	Least      string            // what a readiness asked for makes least: WhyKilos (the usual), WhyLitres, WhyMoney
+	Alone      bool              // leave out what the trips before it leave
 	Seed       uint64            // of the drawn readiness
 	Draws      int               // 0: 20,000; below 0: none
 }
@@ -43,9 +44,11 @@ type Result struct {
 	Readiness  Readiness
 	Bound, Gap float64 // no load within the limits has a greater product without the short parts; what is left to it
 
-	Lines []Line  // what is to be packed, in the order of putting in; what stays on the truck is not in it
-	Short []Short // parts below the confidence, and what cannot come
-	Cases []Case  // by air: those used
+	Lines []Line   // what is to be packed, in the order of putting in; what stays on the truck is not in it
+	Short []Short  // parts below the confidence, and what cannot come
+	After []string // the trips before, that use the same stock first
+	Left  []Before // of which parts they take what is with the trip now
+	Cases []Case   // by air: those used
 
 	Grams  decimal.Decimal // of the lines
 	UL     units.Quantity  // room of the lines, microlitres

@@ -103,7 +103,7 @@ func TestUnderWayTakesWhatTheVanBrings(t *testing.T) {
 // What must not fly stays, and says what to do: the scenario, section 7.
 func TestNitrogenIsHiredThere(t *testing.T) {
 	t.Parallel()
-	r := plan(t, day.Of(2027, 6, 5), load.Options{Trip: "TR-TES"})
+	r := plan(t, day.Of(2027, 6, 5), load.Options{Trip: "TR-TES", Alone: true})
 	for _, l := range r.Lines {
 		require.NotContains(t, []string{"N2-5L", "CLN-AER"}, l.Part.Code)
 		require.NotEmpty(t, l.Case)
@@ -174,7 +174,7 @@ func TestMassByTheRule(t *testing.T) {
 // A workshop block packs nothing and still says what is short: none there is.
 func TestHomeTripPacksNothing(t *testing.T) {
 	t.Parallel()
-	r := plan(t, day.Of(2027, 6, 5), load.Options{Trip: "TR-WB2", Draws: -1})
+	r := plan(t, day.Of(2027, 6, 5), load.Options{Trip: "TR-WB2", Draws: -1, Alone: true})
 	require.Empty(t, r.Lines)
 	require.Empty(t, r.Cases)
 	require.Empty(t, r.Short)
@@ -190,7 +190,7 @@ func TestHomeTripPacksNothing(t *testing.T) {
 	s.Stock = kept
 	o, err := forecast.New(s)
 	require.NoError(t, err)
-	r, err = load.Plan(t.Context(), o, load.Options{Trip: "TR-WB2", Draws: -1})
+	r, err = load.Plan(t.Context(), o, load.Options{Trip: "TR-WB2", Draws: -1, Alone: true})
 	require.NoError(t, err)
 	require.Len(t, r.Short, 1)
 	require.Equal(t, "BSH-40U", r.Short[0].Part.Code)

@@ -42,7 +42,7 @@ func (p *packing) waits() ([]float64, error) {
 		res := p.res
 		if k+1 < len(p.trip.Rounds) {
 			var err error
-			if res, err = p.o.Forecast(forecast.Options{Rounds: upTo, Confidence: p.opts.Confidence}); err != nil {
+			if res, err = p.o.Forecast(forecast.Options{Rounds: upTo, Confidence: p.opts.Confidence, Alone: true}); err != nil {
 				return nil, err
 			}
 		}

@@ -83,12 +83,20 @@ func (p *packing) weathers() ([]view, error) {
 		if err != nil {
 			return nil, err
 		}
-		res, err := o.Forecast(forecast.Options{Trip: p.trip.Code, Confidence: p.res.Confidence})
+		res, err := o.Forecast(forecast.Options{Trip: p.trip.Code, Confidence: p.res.Confidence, Alone: true})
 		if err != nil {
 			return nil, err
 		}
 		for _, part := range res.Parts {
-			v.need = append(v.need, part.Need)
+			need := part.Need
+			if p.chain != nil {
+				then, err := p.chain.Of(part.Part, o, need)
+				if err != nil {
+					return nil, err
+				}
+				need = then.Need
+			}
+			v.need = append(v.need, need)
 		}
 		out = append(out, v)
 	}

@@ -17,13 +17,16 @@ import (
 func (p *packing) result() (*Result, error) {
 	r := &Result{
 		AsOf: p.o.Snapshot.AsOf, Trip: p.trip, PackOn: p.packOn, Horizon: p.res.Horizon, Confidence: p.res.Confidence,
-		Cases: p.cases, Spend: planner.Money{Currency: p.homeCurrency()}, PlaceNames: map[string]string{},
+		Left: p.before(), Cases: p.cases, Spend: planner.Money{Currency: p.homeCurrency()}, PlaceNames: map[string]string{},
 	}
 	for _, pl := range p.o.Snapshot.Places {
 		r.PlaceNames[pl.Code] = pl.Name
 	}
 	if s := p.o.Snapshot.Season; len(s) > 0 {
 		r.Team = s[0].Team
+	}
+	if p.chain != nil {
+		r.After = p.chain.Trips()
 	}
 	var out []bool
 	r.Short, out = p.short()
@@ -259,6 +262,7 @@ func (p *packing) closingNotes() {
 			p.note("no %s known, counted as nothing: %s", what, strings.Join(parts, ", "))
 		}
 	}
+	p.noteBefore()
 	for _, s := range p.parts {
 		if p.trip.Truck != "" && s.TruckMinimum != nil && s.have(s.take)-s.fitted < *s.TruckMinimum {
 			p.note("%s: the truck minimum is %s, it will hold %s", s.Code, units.Say(*s.TruckMinimum, s.Unit), units.Say(s.have(s.take)-s.fitted, s.Unit))

@@ -68,7 +68,7 @@ func (p *packing) springBlocks() ([]*springBlock, error) {
 func (p *packing) fillSprings(b *springBlock) error {
 	b.breaks = make([]demand.PMF, len(b.rates))
 	for k, i := range b.rates {
-		x, err := p.o.Explain(p.parts[i].Code, forecast.Options{Trip: p.trip.Code, Confidence: p.res.Confidence})
+		x, err := p.o.Explain(p.parts[i].Code, forecast.Options{Trip: p.trip.Code, Confidence: p.res.Confidence, Alone: true})
 		if err != nil {
 			return err
 		}

@@ -36,8 +36,11 @@ type workLine struct {
 	stops bool
 }
 
-// readWork lists what is left of the trip. The outlook has checked every row.
-func (p *packing) readWork() {
+// readWork lists what is left of the trip.
+func (p *packing) readWork() { p.work = p.workOn(p.trip) }
+
+// workOn lists what is left of a trip. The outlook has checked every row.
+func (p *packing) workOn(trip calendar.Trip) work {
 	s := p.o.Snapshot
 	w := work{stops: map[string]bool{}, used: map[string]bool{}, onSite: map[string]bool{}, springs: map[string]bool{}}
 	for _, sp := range s.Springs {
@@ -50,18 +53,18 @@ func (p *packing) readWork() {
 	for _, a := range s.Assemblies {
 		oil[a.Code] = a.DamperOil
 	}
-	for r, round := range p.trip.Rounds {
+	for r, round := range trip.Rounds {
 		for _, left := range p.o.LeftAt(round.Code) {
 			w.add(p, task{round: r, service: left.Service, jobs: left.Jobs}, oil[left.Assembly])
 		}
-		exposure := calendar.Exposure(round, p.trip, s.AsOf, s.Assemblies, kindOf)
+		exposure := calendar.Exposure(round, trip, s.AsOf, s.Assemblies, kindOf)
 		for i := range s.UnplannedRates {
 			if exposure > 0 {
 				w.add(p, task{round: r, service: s.UnplannedRates[i].Service, exposure: exposure, unplanned: &s.UnplannedRates[i]}, "")
 			}
 		}
 	}
-	p.work = w
+	return w
 }
 
 // add fills in a task's lines and notes what they say of their parts.

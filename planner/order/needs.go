@@ -58,7 +58,7 @@ func (n *needs) of(part planner.Part, rounds []string, shared bool) (need, error
 		return n.read(lines[part.Code].Need), nil
 	}
 	if shared {
-		r, err := n.o.Forecast(forecast.Options{Rounds: rounds, Confidence: n.confidence, Workers: n.workers})
+		r, err := n.o.Forecast(forecast.Options{Rounds: rounds, Confidence: n.confidence, Workers: n.workers, Alone: true})
 		if err != nil {
 			return need{}, err
 		}

@@ -19,6 +19,7 @@ type Forecast struct {
 	At         string     `json:"at,omitempty"`
 	Confidence float64    `json:"confidence"`
 	Parts      []Part     `json:"parts"`
+	Before     []string   `json:"before,omitempty"`    // the trips that use the same stock before
 	Readiness  *Readiness `json:"readiness,omitempty"` // of all rounds together; filled by who asks for it
 	Notes      []string   `json:"notes,omitempty"`
 }
@@ -41,6 +42,13 @@ type Part struct {
 	StandIns     []StandIn `json:"stand_ins,omitempty"`
 	Kits         *Kits     `json:"kits,omitempty"`
 	Grid         string    `json:"grid,omitempty"` // why the grid is coarser than wanted
+
+	// Once the trips before have used theirs; left out where none comes before.
+	LeftThen     *float64 `json:"left_then,omitempty"`      // expected
+	LeftThenLow  *float64 `json:"left_then_low,omitempty"`  // with 5 % no more is left
+	LeftThenHigh *float64 `json:"left_then_high,omitempty"` // with 95 %
+	CoverThen    *float64 `json:"cover_then,omitempty"`
+	ShortThen    *float64 `json:"short_then,omitempty"`
 }
 
 // StandIn is what may stand in: an alternative, or a spring of nearly the rate.
@@ -70,7 +78,7 @@ type KitPart struct {
 
 // OfForecast renders a forecast.
 func OfForecast(r forecast.Result) Forecast {
-	f := Forecast{AsOf: r.AsOf, Rounds: r.Horizon.Codes(), At: r.At, Confidence: r.Confidence, Notes: r.Notes, Parts: make([]Part, len(r.Parts))}
+	f := Forecast{AsOf: r.AsOf, Rounds: r.Horizon.Codes(), At: r.At, Confidence: r.Confidence, Before: r.Before, Notes: r.Notes, Parts: make([]Part, len(r.Parts))}
 	for i, p := range r.Parts {
 		f.Parts[i] = ofPart(p)
 	}
@@ -83,6 +91,11 @@ func ofPart(p forecast.Part) Part {
 		Part: p.Code, Name: p.Name, Unit: string(p.Unit), Mean: p.Mean, SD: p.SD, AtConfidence: in(p.AtConfidence),
 		OnHand: in(p.OnHand), OnOrder: in(p.OnOrder), Short: in(p.Short), Cover: p.Cover, RunShort: p.RunShort,
 		Container: p.CarriedIn, Containers: p.Containers, Grid: p.Coarse,
+	}
+	if t := p.Then; t != nil && t.Stock != nil {
+		mean, low, high := t.Mean/float64(p.Unit.Base()), in(t.Low), in(t.High)
+		cover, short := t.CoverThen(), in(t.ShortThen(p.Confidence))
+		out.LeftThen, out.LeftThenLow, out.LeftThenHigh, out.CoverThen, out.ShortThen = &mean, &low, &high, &cover, &short
 	}
 	for _, s := range p.StandIns {
 		out.StandIns = append(out.StandIns, StandIn{Part: s.Part, Unit: string(s.Unit), OnHand: units.ToFloat(s.OnHand, s.Unit), Tag: s.Tag, OffPercent: s.OffPercent})

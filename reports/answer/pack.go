@@ -30,7 +30,20 @@ type Pack struct {
 	Limits       []PackLimit   `json:"limits"`
 	Cases        []PackCase    `json:"cases"`
 	Services     []PackService `json:"services"`
+	After        []string      `json:"after,omitempty"` // the trips that use the same stock before
+	Left         []PackLeft    `json:"left,omitempty"`  // what they leave of what is with the trip now
 	Notes        []string      `json:"notes,omitempty"`
+}
+
+// PackLeft is what the trips before leave of a part that is with the trip now: with 5 % at
+// most the low figure, with 95 % at most the high one.
+type PackLeft struct {
+	Part  string  `json:"part"`
+	Unit  string  `json:"unit"`
+	There float64 `json:"there"`
+	Low   float64 `json:"low"`
+	High  float64 `json:"high"`
+	Moved float64 `json:"moved"` // to it for the trips before, by the plan
 }
 
 // PackReadiness is the chance that every job can be done. The figures "without short"
@@ -134,7 +147,11 @@ func OfPack(r *load.Result) Pack {
 		},
 		Bound: r.Bound, Gap: r.Gap, Lines: []PackLine{}, Short: []PackShort{}, Limits: []PackLimit{}, Cases: []PackCase{}, Services: []PackService{},
 		MassKG: kilos(r.Grams), GrossKG: kilos(r.Gross), Litres: float64(r.UL) / 1e6, Spend: r.Spend.Amount.StringFixed(2), Currency: r.Spend.Currency,
-		FirstToLeave: ofStep(r.FirstToLeave), NextToAdd: ofStep(r.NextToAdd), Notes: r.Notes,
+		FirstToLeave: ofStep(r.FirstToLeave), NextToAdd: ofStep(r.NextToAdd), After: r.After, Notes: r.Notes,
+	}
+	for _, b := range r.Left {
+		in := func(q units.Quantity) float64 { return units.ToFloat(q, b.Part.Unit) }
+		out.Left = append(out.Left, PackLeft{Part: b.Part.Code, Unit: string(b.Part.Unit), There: in(b.There), Low: in(b.Low), High: in(b.High), Moved: in(b.Moved)})
 	}
 	for _, l := range r.Lines {
 		value := ""

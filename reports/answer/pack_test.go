@@ -22,7 +22,7 @@ func TestPackHasTheContractsFields(t *testing.T) {
 		require.NoError(t, err)
 		o, err := forecast.New(s)
 		require.NoError(t, err)
-		r, err := load.Plan(t.Context(), o, load.Options{Trip: trip, Draws: 200})
+		r, err := load.Plan(t.Context(), o, load.Options{Trip: trip, Draws: 200, Alone: true})
 		require.NoError(t, err)
 		text, err := json.Marshal(answer.OfPack(r))
 		require.NoError(t, err)

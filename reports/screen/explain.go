@@ -34,7 +34,12 @@ func Explain(w io.Writer, look term.Look, x forecast.Explanation, clock string) 
 	if p.OnOrder > 0 {
 		have += "; on order " + units.Say(p.OnOrder, p.Unit)
 	}
-	for _, line := range []string{head, askedLine(x.Result, clock), have} {
+	lines := []string{head, askedLine(x.Result, clock), have}
+	if t := p.Then; t != nil && t.Stock != nil {
+		lines = append(lines, fmt.Sprintf("of it %s left then, enough with %s; %s short then", leftThen(*t, p.Unit),
+			term.PercentBut(t.Need.RunShort(t.There)), units.Say(t.ShortThen(p.Confidence), p.Unit)))
+	}
+	for _, line := range lines {
 		if err := look.Say(w, line); err != nil {
 			return err
 		}

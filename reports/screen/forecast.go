@@ -18,11 +18,15 @@ import (
 // computer's, else "". Here is what of all that is ours is where people are; nil: a place
 // was named.
 func Forecast(w io.Writer, look term.Look, r forecast.Result, ready forecast.Readiness, here *HereShare, clock string) error {
-	used := slices.DeleteFunc(slices.Clone(r.Parts), func(p forecast.Part) bool { return p.Mean == 0 && p.Short == 0 })
+	used := slices.DeleteFunc(slices.Clone(r.Parts), func(p forecast.Part) bool { return p.Mean == 0 && shortThen(p) == 0 })
 	slices.SortStableFunc(used, func(a, b forecast.Part) int { return cmp.Compare(sortKey(a), sortKey(b)) })
 	lines := []string{shortLine(used, r, here), askedLine(r, clock)}
 	if len(ready.Parts) > 0 {
-		lines = append(lines, readyLine(ready))
+		line := readyLine(ready)
+		if len(r.Before) > 0 {
+			line += "; if " + strings.Join(r.Before, ", ") + " used nothing before"
+		}
+		lines = append(lines, line)
 	}
 	for _, line := range lines {
 		if err := look.Say(w, line); err != nil {
@@ -33,7 +37,11 @@ func Forecast(w io.Writer, look term.Look, r forecast.Result, ready forecast.Rea
 		return nil
 	}
 	fmt.Fprintln(w)
-	if err := look.Print(w, needTable(look, used, r.Confidence, here)); err != nil {
+	table := needTable(look, used, r.Confidence, here)
+	if len(r.Before) > 0 {
+		table = thenTable(look, used, r.Confidence)
+	}
+	if err := look.Print(w, table); err != nil {
 		return err
 	}
 	if left := len(r.Parts) - len(used); left > 0 {
@@ -44,7 +52,7 @@ func Forecast(w io.Writer, look term.Look, r forecast.Result, ready forecast.Rea
 
 // sortKey puts what is short first.
 func sortKey(p forecast.Part) int {
-	if p.Short > 0 {
+	if shortThen(p) > 0 {
 		return 0
 	}
 	return 1
@@ -56,11 +64,20 @@ type HereShare struct {
 	Of   func(part string) units.Quantity
 }
 
+// shortThen is what is short when the trip is packed: what the trips before leave is too
+// little by that, on order or not; else what the stock now is too little by.
+func shortThen(p forecast.Part) units.Quantity {
+	if p.Then == nil || p.Then.Stock == nil {
+		return p.Short
+	}
+	return p.Then.ShortThen(p.Confidence)
+}
+
 func shortLine(parts []forecast.Part, r forecast.Result, here *HereShare) string {
 	var short []string
 	for _, p := range parts {
-		if p.Short > 0 {
-			short = append(short, p.Code+" "+units.Say(p.Short, p.Unit))
+		if q := shortThen(p); q > 0 {
+			short = append(short, p.Code+" "+units.Say(q, p.Unit))
 		}
 	}
 	at := " at " + term.Percent(r.Confidence)
@@ -90,6 +107,9 @@ func askedLine(r forecast.Result, clock string) string {
 		words += "anywhere of ours"
 	} else {
 		words += "at " + r.At
+	}
+	if len(r.Before) > 0 {
+		words += " after " + strings.Join(r.Before, ", ") + " have used theirs"
 	}
 	if clock != "" {
 		words += "; " + clock
@@ -125,6 +145,35 @@ func needTable(look term.Look, parts []forecast.Part, confidence float64, here *
 			short, term.PercentBut(p.RunShort)})
 	}
 	return t
+}
+
+// thenTable leads with what will be left once the trips before have used theirs.
+func thenTable(look term.Look, parts []forecast.Part, confidence float64) term.Table {
+	t := term.Table{Columns: []term.Column{
+		{Title: "part"}, {Title: "name", Wrap: true, Least: 22, Drop: 3}, {Title: "expected", Right: true, Drop: 2},
+		{Title: "at " + term.Percent(confidence), Right: true}, {Title: "left then", Right: true}, {Title: "short then", Right: true},
+		{Title: "cover then", Right: true}, {Title: "on hand now", Right: true, Drop: 1},
+	}}
+	for _, p := range parts {
+		short, left, cover := "", units.Say(p.OnHand, p.Unit), term.PercentBut(p.RunShort)
+		if q := shortThen(p); q > 0 {
+			short = look.Warn(units.Say(q, p.Unit))
+		}
+		if p.Then != nil && p.Then.Stock != nil {
+			left, cover = leftThen(*p.Then, p.Unit), term.PercentBut(p.Then.Need.RunShort(p.Then.There))
+		}
+		t.Rows = append(t.Rows, []string{p.Code, p.Name, term.Mean(p.Mean, p.Unit), units.Say(p.AtConfidence, p.Unit), left, short, cover,
+			units.Say(p.OnHand, p.Unit)})
+	}
+	return t
+}
+
+// leftThen words what will be left, nine times in ten.
+func leftThen(t forecast.Then, u units.Unit) string {
+	if t.Low == t.High {
+		return units.Say(t.Low, u)
+	}
+	return units.Say(t.Low, u) + " to " + units.Say(t.High, u)
 }
 
 // containers says an amount in what it is carried in, where that is more than a piece.

@@ -18,25 +18,25 @@ import (
 func TestCurveOfATrip(t *testing.T) {
 	t.Parallel()
 	run := person(t, seasonURL(t, nil))
-	curve := reads[answer.Curve](t, run, "pack TR-TES --curve")
+	curve := reads[answer.Curve](t, run, "pack TR-TES --alone --curve")
 	require.Greater(t, len(curve.Points), 10)
 	for i := 1; i < len(curve.Points); i++ {
 		require.Greater(t, curve.Points[i].LimitKG, curve.Points[i-1].LimitKG)
 		require.LessOrEqual(t, curve.Points[i].KG, curve.Points[i].LimitKG+1e-9)
 		require.GreaterOrEqual(t, curve.Points[i].Readiness, curve.Points[i-1].Readiness)
 	}
-	text, _ := run(frame.Done, "pack", "TR-TES", "--curve")
+	text, _ := run(frame.Done, "pack", "TR-TES", "--alone", "--curve")
 	require.Contains(t, strings.Join(strings.Fields(text), " "), "TR-TES: 15.6 kg as asked for, ready with 61.52 %; the best within 15.5 kg: 87.29 %; as ready with 12.7 kg",
 		"the answer first, of the points below it")
-	require.InDelta(t, reads[answer.Pack](t, run, "pack TR-TES").Readiness.ProductWithoutShort, curve.Readiness, 1e-12)
+	require.InDelta(t, reads[answer.Pack](t, run, "pack TR-TES --alone").Readiness.ProductWithoutShort, curve.Readiness, 1e-12)
 
 	sheet, picture := filepath.Join(t.TempDir(), "curve.xlsx"), filepath.Join(t.TempDir(), "curve.svg")
-	run(frame.Done, "pack", "TR-TES", "--curve", "--out", sheet)
+	run(frame.Done, "pack", "TR-TES", "--alone", "--curve", "--out", sheet)
 	f, err := excelize.OpenFile(sheet)
 	require.NoError(t, err)
 	defer func() { require.NoError(t, f.Close()) }()
 	require.Contains(t, f.GetSheetList(), "kilos")
-	run(frame.Done, "pack", "TR-TES", "--curve", "--out", picture)
+	run(frame.Done, "pack", "TR-TES", "--alone", "--curve", "--out", picture)
 	svg, err := os.ReadFile(picture)
 	require.NoError(t, err)
 	require.Contains(t, string(svg), "<polyline")

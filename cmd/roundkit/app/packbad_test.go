@@ -27,17 +27,17 @@ func TestPackBadInput(t *testing.T) {
 		status int
 		want   string // a whole line, of the complaint or of what is printed
 	}{
-		{"limit below what must be carried (2 l in four bottles: 2.796 kg)", nil, "pack TR-TES --carry OIL-B68=2l --limit-kg 1", frame.Refused,
+		{"limit below what must be carried (2 l in four bottles: 2.796 kg)", nil, "pack TR-TES --alone --carry OIL-B68=2l --limit-kg 1", frame.Refused,
 			"roundkit: pack TR-TES: what must be carried is over a limit: limit of kilos: found 2.796 kg that must be carried (OIL-B68 2.796 kg), expected at most 1; the least limit that can be met is 2.797 kg"},
 		{"nothing available: no stock is booked by then", []answers.Patch{changing("trips.csv", "trip", "TR-PEL", "pack by", "2027-02-01")}, "pack TR-PEL --as-of 2027-01-11", frame.Done,
 			"note: nothing can be had by 2027-02-01: no stock at home is good to the trip's end and free, and no order is due in time"},
 		{"nothing available, in the first line", []answers.Patch{changing("trips.csv", "trip", "TR-PEL", "pack by", "2027-02-01")}, "pack TR-PEL --as-of 2027-01-11", frame.Done,
 			"TR-PEL: nothing to pack by 2027-02-01: 31 parts are short and no more of them can be had"},
-		{"a part heavier than every case (32 kg less 0.5 kg and the case of 8 kg)", []answers.Patch{changing("parts.csv", "part", "LWR-40", "mass g", "40000")}, "pack TR-TES", frame.Done,
+		{"a part heavier than every case (32 kg less 0.5 kg and the case of 8 kg)", []answers.Patch{changing("parts.csv", "part", "LWR-40", "mass g", "40000")}, "pack TR-TES --alone", frame.Done,
 			"note: LWR-40: piece of 40000 g fits no case (at most 23500 g in one): send it as freight, or fill smaller ones"},
 		{"unknown hazards", []answers.Patch{changing("parts.csv", "kind", "gas", "un number", ""), changing("parts.csv", "kind", "cleaner", "un number", "")}, "pack TR-COM", frame.Done,
 			"note: no UN number known, which does not make it harmless: CLN-AER, N2-5L; read the data sheet and ask the carrier before it is packed"},
-		{"an oil that is short and has no viscosity", []answers.Patch{changing("liquids.csv", "part", "OIL-B68", "viscosity at 40 C cSt", "")}, "pack TR-TES --leave OIL-B68", frame.Done,
+		{"an oil that is short and has no viscosity", []answers.Patch{changing("liquids.csv", "part", "OIL-B68", "viscosity at 40 C cSt", "")}, "pack TR-TES --alone --leave OIL-B68", frame.Done,
 			"note: OIL-B68: no viscosity at 40 C is known, so no blend can stand in for it: fill it in on the sheet liquids"},
 		{"a blend for an oil without a viscosity", []answers.Patch{changing("liquids.csv", "part", "OIL-B68", "viscosity at 40 C cSt", "")}, "oil blend --want OIL-B68", frame.Refused,
 			"roundkit: mix: OIL-B68 has no viscosity at 40 C in the liquids sheet: nothing can be said to equal it"},
@@ -68,10 +68,10 @@ func TestPackedForAnotherTrip(t *testing.T) {
 		t.Run(back, func(t *testing.T) {
 			t.Parallel()
 			run := person(t, seasonURL(t, []answers.Patch{changing("trips.csv", "trip", "TR-TES", "back", back)}))
-			run(frame.Done, "pack", "TR-TES", "--packed")
+			run(frame.Done, "pack", "TR-TES", "--alone", "--packed")
 			inCases := held(reads[[]answer.Stock](t, run, "stock --at FC-2"), "CRW-10")
 			require.Positive(t, inCases)
-			list := reads[answer.Pack](t, run, "pack TR-TSC")
+			list := reads[answer.Pack](t, run, "pack TR-TSC --alone")
 			require.NotEmpty(t, list.Lines)
 			taken := 0.0
 			for _, l := range list.Lines {

@@ -28,6 +28,7 @@ func Explain(env *frame.Env) *cli.Command {
 			if err != nil {
 				return err
 			}
+			ask.Alone = c.Bool("alone")
 			season, err := env.OpenSeason(c.Context, o)
 			if err != nil {
 				return err

@@ -15,7 +15,8 @@ import (
 )
 
 func options() []cli.Flag {
-	return frame.Flags(frame.Rounds, frame.Trip, frame.Season, frame.Confidence, frame.At, frame.AsOf, frame.Database, frame.JSON)
+	alone := &cli.BoolFlag{Name: "alone", Usage: "leave out what the trips before use of the same stock"}
+	return append([]cli.Flag{alone}, frame.Flags(frame.Rounds, frame.Trip, frame.Season, frame.Confidence, frame.At, frame.AsOf, frame.Database, frame.JSON)...)
 }
 
 // Forecast is the command that says what the rounds will use of every part.
@@ -38,7 +39,7 @@ The confidence is of each part by itself; the readiness is of all jobs together.
 			if err != nil {
 				return err
 			}
-			ask.Workers = runtime.NumCPU()
+			ask.Workers, ask.Alone = runtime.NumCPU(), c.Bool("alone")
 			season, err := env.OpenSeason(c.Context, o)
 			if err != nil {
 				return err

@@ -24,13 +24,15 @@ func Command(env *frame.Env) *cli.Command {
 		Name:      "pack",
 		Usage:     "say what to pack for a trip, from where and into which case; --out writes the pack list",
 		ArgsUsage: "[TRIP]",
-		Description: "Without a trip it is the one under way, else the next. Each part is packed to the confidence in\n" +
+		Description: "Without a trip it is the one under way, else the next. What the trips before it use of the same stock is\n" +
+			"taken off first, as a distribution (--alone leaves that out). Each part is packed to the confidence in\n" +
 			"whole containers, from stock that exists; what cannot reach it is listed short, with the reason.\n" +
 			"By air the lines of a case are in the order of putting in, from the bottom to the top.\n" +
 			"Once it is packed, say so with --packed: each line is moved into its case or drawer, and the load is\n" +
 			"away from leaving to coming back. What went otherwise: move PART QUANTITY --to PLACE --trip TRIP.",
 		Flags: slices.Concat(limitFlags(), []cli.Flag{
 			&cli.BoolFlag{Name: "curve", Usage: "what each kilo buys: the readiness against the kilos, on the screen, and as a chart with --out"},
+			&cli.BoolFlag{Name: "alone", Usage: "plan the trip by itself: leave out what the trips before it use of the same stock"},
 			&cli.BoolFlag{Name: "packed", Usage: "record that the list is packed as it stands; asks nothing"},
 			&cli.StringFlag{Name: "note", Usage: "`WORDS` kept with that record"},
 		}, frame.Flags(frame.By, frame.When, frame.Season, frame.Confidence, frame.AsOf, frame.Database, frame.Out, frame.DryRun, frame.JSON)),
@@ -62,7 +64,7 @@ func run(env *frame.Env, c *cli.Context) error {
 	if err != nil {
 		return err
 	}
-	ask := load.Options{Confidence: o.Confidence}
+	ask := load.Options{Confidence: o.Confidence, Alone: c.Bool("alone")}
 	if err := limits(c, &ask); err != nil {
 		return err
 	}

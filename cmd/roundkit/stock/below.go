@@ -16,7 +16,7 @@ func below(env *frame.Env, season frame.SeasonView, o frame.Options, parts []str
 			return err
 		}
 	}
-	res, err := season.Forecast(forecast.Options{Trip: o.Trip, At: o.At})
+	res, err := season.Forecast(forecast.Options{Trip: o.Trip, At: o.At, Alone: true})
 	if err != nil {
 		return err
 	}
