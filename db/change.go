@@ -128,6 +128,9 @@ func (s *Store) PlanAdd(ctx context.Context, c PlanChange, by int, o ChangeOptio
 		if c.Now < 0 {
 			return nil, fmt.Errorf("%w: round %s plans %d %s, expected at least the %d to drop", ErrRefused, c.Round, c.Was, c.Service, -by)
 		}
+		if c.Now > planner.MostJobs {
+			return nil, fmt.Errorf("%w: round %s would plan %d %s, expected at most %d", ErrRefused, c.Round, c.Now, c.Service, planner.MostJobs)
+		}
 		err = q.PlannedJobsSet(ctx, sqlcgen.PlannedJobsSetParams{SeasonID: season.ID, Round: c.Round, Service: c.Service, Assembly: c.Assembly, Jobs: int32(c.Now)})
 		wrap(&err, "change the plan of %s", c.Round)
 		return &change{What: changedJobs, Subject: c.Round, Service: c.Service, Assembly: c.Assembly, Was: state{Jobs: c.Was}, Now: state{Jobs: c.Now}}, err

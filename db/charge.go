@@ -102,6 +102,7 @@ func (c ChargeAdd) faults(k *known, on, today day.Day) error {
 			faults = append(faults, near.Miss("supplier", c.Supplier, suppliers))
 		}
 	}
+	faults = append(faults, moneyCanBe(&c.Amount, c.Currency))
 	switch {
 	case c.Amount.IsZero():
 		faults = append(faults, errors.New("found an amount of 0, expected another"))

@@ -15,12 +15,14 @@ import (
 	"github.com/google/uuid"
 	"github.com/jackc/pgx/v5"
 	"github.com/jackc/pgx/v5/pgconn"
+	"github.com/shopspring/decimal"
 
 	"roundkit/db/sqlcgen"
 	"roundkit/planner"
 	"roundkit/planner/day"
 	"roundkit/planner/ledger"
 	"roundkit/planner/units"
+	"roundkit/planner/workbook"
 )
 
 // Request is one thing a person did, to be recorded once: the rows it would be in the
@@ -168,6 +170,9 @@ func (s *Store) recordAll(ctx context.Context, all []Request) (done []Recorded, 
 			err = errStale
 			continue
 		}
+		if err := k.canBe(all); err != nil {
+			return done, fmt.Errorf("%w: %w", ErrRefused, err)
+		}
 		done, err = s.record(ctx, k, slices.Clone(all), hashes)
 		switch {
 		case errors.Is(err, errRepeat):
@@ -196,6 +201,62 @@ func (k *known) mayRecord(r Request) error {
 			r.At.In(k.zone).Format("2006-01-02 15:04"), now.In(k.zone).Format("2006-01-02 15:04"))
 	}
 	return nil
+}
+
+// canBe refuses records outside their season, and amounts that no team has: all at once.
+func (k *known) canBe(all []Request) error {
+	var faults []error
+	for _, r := range all {
+		faults = append(faults, k.oneCanBe(r))
+	}
+	return errors.Join(faults...)
+}
+
+func (k *known) oneCanBe(r Request) error {
+	at := r.At
+	if at.IsZero() {
+		at = time.Now().Add(k.ahead)
+	}
+	var faults []error
+	if first, last := k.season.RecordDays(); day.At(at, k.zone) < first || day.At(at, k.zone) > last {
+		faults = append(faults, fmt.Errorf("found the day %s, expected one of %s to %s: season %s is %s to %s", day.At(at, k.zone), first, last,
+			k.season.Code, k.season.FirstOn, k.season.LastOn))
+	}
+	most := func(part string, q units.Quantity) {
+		if u := k.facts.Parts[part].Unit; q > planner.Most(u) {
+			faults = append(faults, fmt.Errorf("found %s of %s, expected at most %s in one record", units.Say(q, u), part, units.Say(planner.Most(u), u)))
+		}
+	}
+	for _, p := range r.JobParts {
+		if p.Quantity != nil {
+			most(p.Part, *p.Quantity)
+		}
+	}
+	for _, m := range r.Movements {
+		most(m.Part, m.Quantity)
+	}
+	if r.Count != nil {
+		most(r.Count.Part, r.Count.Counted)
+	}
+	if r.Weighing != nil && units.Quantity(r.Weighing.GrossMG) > planner.Most(units.G) {
+		faults = append(faults, fmt.Errorf("found %s gross, expected at most %s", units.SayMass(r.Weighing.GrossMG), units.Say(planner.Most(units.G), units.G)))
+	}
+	for _, l := range r.Lots {
+		faults = append(faults, moneyCanBe(l.Cost, l.Currency))
+	}
+	return errors.Join(faults...)
+}
+
+// moneyCanBe refuses an amount that nobody means and a currency that there is not.
+func moneyCanBe(amount *decimal.Decimal, currency string) error {
+	var faults []error
+	if amount != nil && !planner.MoneyCanBe(*amount) {
+		faults = append(faults, errors.New("found an amount beyond what can be, expected one below 1000000000"))
+	}
+	if _, ok := workbook.CurrencyDecimals(currency); currency != "" && !ok {
+		faults = append(faults, fmt.Errorf("found the currency %s, expected a code of ISO 4217, such as EUR", currency))
+	}
+	return errors.Join(faults...)
 }
 
 // errRepeat says that the very same request is recorded already.

@@ -23,7 +23,8 @@ type checker struct {
 	// place puts a fault in its cell, and says whether that cell was found faulty before.
 	place  func(sheet string, row int, heading string) (f Fault, bad bool)
 	zoneOf func(name string) (*time.Location, error)
-	codes  map[string]map[string]int // by noun and code: the row
+	held   func(sheet string, row int) bool // the row is in the database already; nil: none is
+	codes  map[string]map[string]int        // by noun and code: the row
 	faults Faults
 }
 
@@ -52,6 +53,7 @@ func (l *Loaded) check(in *Input) Faults {
 		return f, here.bad[cellAt{at, byName[sheet].columnOf(heading)}]
 	})
 	c.zoneOf = func(name string) (*time.Location, error) { return loadZone(in, name) }
+	c.held = func(sheet string, row int) bool { return l.Row(sheet, row) < 0 }
 	c.all()
 	known := byName["stock"].keyIndex(reflect.ValueOf(l.Old.Stock))
 	c.bareStock(func(row int) bool {
@@ -84,6 +86,7 @@ func newChecker(book *planner.Book, zone *time.Location, place func(string, int,
 
 func (c *checker) all() {
 	c.references()
+	c.within()
 	c.catalogue()
 	c.plan()
 	c.history()

@@ -44,6 +44,9 @@ func (c *checker) season() {
 		c.currency("season", i, s.Currency)
 		c.country("season", i, s.Country)
 		c.order("season", i, "last day", &s.FirstOn, &s.LastOn, "first day")
+		if s.FirstOn != 0 && s.LastOn > s.FirstOn+2*year {
+			c.say("season", i, "last day", "a day of the two years from "+s.FirstOn.String()+" on")
+		}
 		if p := s.ConfidencePercent; p != nil && (p.Sign() <= 0 || !p.LessThan(hundred)) {
 			c.say("season", i, "confidence %", "more than 0 and less than 100")
 		}

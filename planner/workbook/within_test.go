@@ -1,0 +1,43 @@
+package workbook_test
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"roundkit/planner/workbook"
+)
+
+// What lies far off the season, or beyond what a team has, is a slip of a key: each is refused
+// at its cell, and the last value that still can be is not.
+func TestWhatCannotBe(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct{ sheet, heading, can, cannot, expected string }{
+		{"stock", "counted on", "2027-02-08", "2027-02-07", "a day of 2027-02-08 to 2028-04-12: the season is 2027-02-08 to 2027-10-15 (sheet season)"},
+		{"stock", "counted on", "2028-04-12", "2072-06-05", "a day of 2027-02-08 to 2028-04-12: the season is 2027-02-08 to 2027-10-15 (sheet season)"},
+		{"job-log", "done at", "2027-02-08 00:00", "2026-06-05 10:00", "a day of 2027-02-08 to 2028-04-12: the season is 2027-02-08 to 2027-10-15 (sheet season)"},
+		{"trips", "pack by", "2026-09-01", "2026-01-05", "a day of 2026-08-12 to 2028-04-12: the season is 2027-02-08 to 2027-10-15 (sheet season)"},
+		{"stock", "quantity", "1000000", "1000001", "at most 1000000 ml"},
+		{"service-lines", "quantity", "100000", "100001", "at most 100000 pc"},
+		{"charges", "amount", "999999999.99", "1000000000", "an amount below 1000000000"},
+		{"charges", "currency", "EUR", "XXX", "a currency code of ISO 4217, such as EUR"},
+		{"planned-jobs", "jobs", "1000", "1001", "at most 1000"},
+		{"season", "last day", "2029-02-09", "2072-10-15", "a day of the two years from 2027-02-08 on"},
+	} {
+		s := newSeason(t)
+		s.set(c.sheet, 2, c.heading, c.can)
+		_, faults := workbook.Load(s.input(), nil)
+		for _, f := range faults {
+			require.NotEqual(t, c.heading, f.Heading, f.String())
+		}
+		s.set(c.sheet, 2, c.heading, c.cannot)
+		_, faults = workbook.Load(s.input(), nil)
+		var said []string
+		for _, f := range faults {
+			if f.Sheet == c.sheet && f.Heading == c.heading {
+				said = append(said, f.Expected)
+			}
+		}
+		require.Equal(t, []string{c.expected}, said, "%s, %s: %s", c.sheet, c.heading, c.cannot)
+	}
+}
