@@ -103,6 +103,9 @@ func (c ChargeAdd) faults(k *known, on, today day.Day) error {
 		}
 	}
 	faults = append(faults, moneyCanBe(&c.Amount, c.Currency))
+	if !planner.Printable(c.Notes, true) {
+		faults = append(faults, fmt.Errorf("found the note %q, expected text without control characters and marks that turn its direction", c.Notes))
+	}
 	switch {
 	case c.Amount.IsZero():
 		faults = append(faults, errors.New("found an amount of 0, expected another"))

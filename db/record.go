@@ -241,6 +241,16 @@ func (k *known) oneCanBe(r Request) error {
 	if r.Weighing != nil && units.Quantity(r.Weighing.GrossMG) > planner.Most(units.G) {
 		faults = append(faults, fmt.Errorf("found %s gross, expected at most %s", units.SayMass(r.Weighing.GrossMG), units.Say(planner.Most(units.G), units.G)))
 	}
+	if !planner.Printable(r.Notes, true) {
+		faults = append(faults, fmt.Errorf("found the note %q, expected text without control characters and marks that turn its direction", r.Notes))
+	}
+	for _, t := range r.Tags {
+		for _, text := range []string{t.Code, t.SerialNumber, t.Notes} {
+			if !planner.Printable(text, false) {
+				faults = append(faults, fmt.Errorf("found %q on the label, expected text without control characters and marks that turn its direction", text))
+			}
+		}
+	}
 	for _, l := range r.Lots {
 		faults = append(faults, moneyCanBe(l.Cost, l.Currency))
 	}

@@ -119,9 +119,23 @@ func run(c Case, work float64) Result {
 		r.refused(fmt.Errorf("answer: %w", err))
 		return r
 	}
+	if !namesField(c.want) { // it would pass whatever the answer is
+		r.Differs = "want names no field, expected at least one that the answer must have"
+		return r
+	}
 	r.Differs = differs(answer, c.want, c.Tol)
 	r.Pass = r.Differs == ""
 	return r
+}
+
+// namesField reports whether a want names a field of the answer.
+func namesField(want node) bool {
+	for _, name := range want.dict.names {
+		if name != "error" {
+			return true
+		}
+	}
+	return false
 }
 
 // refused notes an error as one line.

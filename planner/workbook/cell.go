@@ -9,6 +9,7 @@ import (
 
 	"github.com/shopspring/decimal"
 
+	"roundkit/planner"
 	"roundkit/planner/day"
 	"roundkit/planner/units"
 )
@@ -17,6 +18,9 @@ import (
 const (
 	longestCode = 64
 	longestText = 4000
+	// longestCell is more bytes than any text may have: what is longer is refused unread, for
+	// a file of some kilobytes may repeat one text in every cell.
+	longestCell = 4 * longestText
 )
 
 // read reads the cells of a row into v: first what the quantities hang on, then them.
@@ -63,6 +67,8 @@ func (r *sheetReader) cell(row Row, v reflect.Value, index, i int) {
 		return
 	case given.Type == CellError:
 		expected = r.expects(c, v)
+	case len(text) > longestCell:
+		given.Text, expected = text[:longestCode], fmt.Sprintf("at most %d characters", longestText)
 	default:
 		expected = r.set(row, given, text, c, v)
 	}
@@ -208,8 +214,8 @@ func (r *sheetReader) text(given Cell, text string, c *Column) (value, expected 
 			return "", "a code on one line"
 		}
 	}
-	if !utf8.ValidString(text) || strings.ContainsRune(text, 0) {
-		return "", "text without control characters"
+	if !utf8.ValidString(text) || !planner.Printable(text, !c.Key && c.Ref == "") {
+		return "", "text without control characters and marks that turn its direction"
 	}
 	if len(text) > longest && utf8.RuneCountInString(text) > longest {
 		return "", fmt.Sprintf("at most %d characters", longest)

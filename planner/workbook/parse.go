@@ -202,8 +202,8 @@ func (p *parser) fault(f Fault) {
 
 // clean trims a cell: people leave spaces before, behind and around.
 func clean(text string) string {
-	if text == "" {
-		return ""
+	if text == "" || len(text) > longestCell {
+		return text
 	}
 	if first, last := text[0], text[len(text)-1]; first > ' ' && first < 0x80 && last > ' ' && last < 0x80 {
 		return text
@@ -215,6 +215,9 @@ func clean(text string) string {
 
 // headingKey makes headings comparable: case, spaces and the space before % do not matter.
 func headingKey(text string) string {
+	if len(text) > longestCell {
+		return ""
+	}
 	text = strings.ToLower(strings.Join(strings.Fields(strings.ReplaceAll(text, "%", " % ")), " "))
 	return strings.ReplaceAll(text, "*", "")
 }

@@ -82,7 +82,7 @@ func (r *sheetReader) columnsAt(known map[string]int, row Row) {
 	var unknown []int
 	for at, c := range row.Cells {
 		text := clean(c.Text)
-		if text == "" {
+		if text == "" || len(text) > longestCell {
 			continue
 		}
 		i, ok := known[headingKey(text)]

@@ -41,3 +41,30 @@ func TestWhatCannotBe(t *testing.T) {
 		require.Equal(t, []string{c.expected}, said, "%s, %s: %s", c.sheet, c.heading, c.cannot)
 	}
 }
+
+// A code is what it looks like: what is hidden in it, or turns it round, is refused at its
+// cell. A name may have two lines, a code may not.
+func TestCodesAreWhatTheyLookLike(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct {
+		text string
+		can  bool
+	}{
+		{"crush washer", true}, {"Scheibe für Öl", true}, {"crush\u202ewasher", false}, {"crush\u200bwasher", false}, {"crush\x1bwasher", false},
+		{"crush\nwasher", true}, {"crush\u0085washer", false}, {"crush\u2066washer", false},
+	} {
+		s := newSeason(t)
+		s.set("parts", 2, "name", c.text)
+		_, faults := workbook.Load(s.input(), nil)
+		if c.can {
+			require.Empty(t, faults.Lines(), "%q", c.text)
+			continue
+		}
+		require.Len(t, faults, 1, "%q", c.text)
+		require.Contains(t, faults[0].String(), "expected text without control characters and marks that turn its direction")
+	}
+	s := newSeason(t)
+	s.add("people", "u\u202e9|Nobody|mechanic")
+	_, faults := workbook.Load(s.input(), nil)
+	require.Len(t, faults, 1)
+}

@@ -51,14 +51,16 @@ func readFolder(folder fs.FS, name string, limits Limits) (workbook.Input, error
 
 // readCSV reads one file. Comma or semicolon, a byte order mark, LF or CRLF: as it comes.
 func readCSV(folder fs.FS, entry, file string, limits Limits, cells *int, bytesLeft *int64) ([]workbook.Row, error) {
+	// looked at before it is opened: opening a pipe waits for whoever writes into it
+	info, err := fs.Stat(folder, entry)
+	if err == nil && !info.Mode().IsRegular() {
+		return nil, refuse("%s: found no regular file, expected a CSV file", file)
+	}
 	f, err := folder.Open(entry)
 	if err != nil {
 		return nil, fmt.Errorf("reading %s: %w", file, err)
 	}
 	defer func() { _ = f.Close() }()
-	if info, err := f.Stat(); err == nil && !info.Mode().IsRegular() {
-		return nil, refuse("%s: found no regular file", file)
-	}
 	limit := min(limits.FileBytes, *bytesLeft)
 	counted := &countReader{r: f, left: limit}
 	buffered := bufio.NewReaderSize(counted, 64<<10)
