@@ -17,7 +17,8 @@ import (
 )
 
 // The ledger told row by row, in the order of arrival: what a saved season must bring back.
-// A record's own hash and the day it was stored are not part of it.
+// A record's own hash and the day it was stored are not part of it; changes of the plan and of
+// orders are told by their sheets.
 const ledgerTold = `
 	SELECT row_number() OVER (ORDER BY s.seq) || ' ' || concat_ws('|', e.id, e.kind, e.person, e.happened_at, e.undoes, e.code, e.reference, e.due_back_on,
 		e.notes, j.round, j.service, j.assembly, j.arrived_at, j.used_nothing, cp.code, cq.code, cl.code, ct.code, c.counted, c.book,
@@ -30,7 +31,8 @@ const ledgerTold = `
 		LEFT JOIN count_line AS c ON c.entry_id = e.id LEFT JOIN place AS cp ON cp.id = c.place_id LEFT JOIN part AS cq ON cq.id = c.part_id
 		LEFT JOIN lot AS cl ON cl.id = c.lot_id LEFT JOIN tag AS ct ON ct.id = c.tag_id
 		LEFT JOIN weighing AS w ON w.entry_id = e.id LEFT JOIN tag AS wt ON wt.id = w.tag_id
-		LEFT JOIN place_move AS pm ON pm.entry_id = e.id
+		LEFT JOIN place_move AS pm ON pm.entry_id = e.id LEFT JOIN entry AS v ON v.id = e.undoes
+	WHERE coalesce(v.kind, e.kind) NOT IN ('plan', 'order')
 	ORDER BY s.seq`
 
 // Every balance that is not zero, those beyond our places too.
@@ -155,6 +157,20 @@ func TestSavedSeasonComesBack(t *testing.T) {
 			id := job(t, s, at(t, "2027-06-05 16:00:00"), part(washers, 5))
 			undo(t, s, at(t, "2027-06-05 18:30:00"), id)
 		}},
+		{"a change of the plan, taken back, and a record put back", func(t *testing.T, s *db.Store) {
+			id := newID(t)
+			_, err := s.PlanAdd(t.Context(), db.PlanChange{Round: "KAR", Service: "LLS"}, 4, db.ChangeOptions{ID: id, Person: "u1"})
+			require.NoError(t, err)
+			undo(t, s, time.Time{}, id)
+			_, err = s.PlanAdd(t.Context(), db.PlanChange{Round: "KAR", Service: "LLS"}, 1, db.ChangeOptions{ID: newID(t), Person: "u2"})
+			require.NoError(t, err)
+			worked := job(t, s, at(t, "2027-06-05 17:00:00"), part(washers, 2))
+			a := act(t, time.Time{})
+			_, err = s.Undo(t.Context(), a, worked.String())
+			require.NoError(t, err)
+			_, err = s.Redo(t.Context(), act(t, time.Time{}), a.ID.String())
+			require.NoError(t, err)
+		}},
 		{"the stores' own work", func(t *testing.T, s *db.Store) {
 			when := at(t, "2027-06-05 18:00:00")
 			_, err := s.MoveCase(t.Context(), act(t, when), "FC-1", "truck")
@@ -198,7 +214,7 @@ func TestSavedSeasonComesBack(t *testing.T) {
 func lastOf(t *testing.T, s *db.Store) []string {
 	t.Helper()
 	rows, err := s.Pool().Query(t.Context(), `SELECT e.id::text FROM entry AS e JOIN entry_seq AS s ON s.entry_id = e.id
-		WHERE e.code IS NULL AND e.kind <> 'undo' AND substr(e.id::text, 15, 1) = '7' ORDER BY s.seq DESC LIMIT 3`)
+		WHERE e.code IS NULL AND e.kind NOT IN ('undo', 'plan', 'order') AND substr(e.id::text, 15, 1) = '7' ORDER BY s.seq DESC LIMIT 3`)
 	require.NoError(t, err)
 	var ids []string
 	for rows.Next() {
@@ -293,4 +309,25 @@ func TestSavedSeasonThatWasChanged(t *testing.T) {
 	_, err = other.CountPart(t.Context(), db.Act{ID: newID(t), Person: "u2"}, "T-D03", "CRW-10", 20)
 	require.NoError(t, err)
 	refused(other, "the book has gone on since this was saved")
+}
+
+// What went on in the copy comes back into the book it was saved from, which meanwhile changed
+// its plan: the numbers go on where its records end.
+func TestSavedSeasonGoesOnElsewhere(t *testing.T) {
+	t.Parallel()
+	s, other := store(t), store(t)
+	_, err := s.Load(t.Context(), demoInput(t), db.LoadOptions{})
+	require.NoError(t, err)
+	_, err = s.CountPart(t.Context(), db.Act{ID: newID(t), Person: "u1"}, "T-D03", "CRW-10", 20)
+	require.NoError(t, err)
+	_, err = s.PlanAdd(t.Context(), db.PlanChange{Round: "KAR", Service: "LLS"}, 1, db.ChangeOptions{ID: newID(t), Person: "u2"})
+	require.NoError(t, err)
+	_, err = other.Load(t.Context(), saved(t, s), db.LoadOptions{})
+	require.NoError(t, err)
+	_, err = other.CountPart(t.Context(), db.Act{ID: newID(t), Person: "u1"}, "T-D03", "CRW-10", 17)
+	require.NoError(t, err)
+	_, err = s.Load(t.Context(), saved(t, other), db.LoadOptions{})
+	require.NoError(t, err)
+	require.Equal(t, told(t, other, ledgerTold), told(t, s, ledgerTold))
+	require.Equal(t, told(t, other, balancesTold), told(t, s, balancesTold))
 }

@@ -141,7 +141,7 @@ type Movement struct {
 	From      string         `sheet:"from" is:"needed" ref:"place" json:"from_place"`
 	To        string         `sheet:"to" is:"needed" ref:"place" json:"to_place"`
 	Quantity  units.Quantity `sheet:"quantity" is:"needed" in:"Part" json:"quantity"`
-	Reason    string         `sheet:"reason" oneof:"receipt|move|pack|return|count|weighing|lend|lent back|open kit|tag|scrap|job|stock|plan|order" json:"reason"`
+	Reason    string         `sheet:"reason" oneof:"receipt|move|pack|return|count|weighing|lend|lent back|open kit|tag|scrap|job|stock" json:"reason"`
 	Reference string         `sheet:"reference" json:"reference"`
 	Undoes    string         `sheet:"undoes" ref:"movement" json:"undoes"`
 	DueBackOn *day.Day       `sheet:"due back" json:"due_back_on"`

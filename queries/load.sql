@@ -3,7 +3,9 @@
 LOCK TABLE part IN EXCLUSIVE MODE;
 
 -- name: EntryIDs :many
-SELECT id, undoes FROM entry WHERE season_id = $1;
+-- The records of a season that a workbook tells, and what they take back.
+SELECT e.id, e.undoes FROM entry AS e LEFT JOIN entry AS v ON v.id = e.undoes
+WHERE e.season_id = $1 AND coalesce(v.kind, e.kind) NOT IN ('plan', 'order');
 
 -- name: PastMoves :many
 -- Every movement of a season in the order of time and, within a minute, of arrival.

@@ -13,7 +13,8 @@ import (
 )
 
 const EntryIDs = `-- name: EntryIDs :many
-SELECT id, undoes FROM entry WHERE season_id = $1
+SELECT e.id, e.undoes FROM entry AS e LEFT JOIN entry AS v ON v.id = e.undoes
+WHERE e.season_id = $1 AND coalesce(v.kind, e.kind) NOT IN ('plan', 'order')
 `
 
 type EntryIDsRow struct {
@@ -21,6 +22,7 @@ type EntryIDsRow struct {
 	Undoes uuid.NullUUID
 }
 
+// The records of a season that a workbook tells, and what they take back.
 func (q *Queries) EntryIDs(ctx context.Context, seasonID int32) ([]EntryIDsRow, error) {
 	rows, err := q.db.Query(ctx, EntryIDs, seasonID)
 	if err != nil {

@@ -183,7 +183,7 @@ func (c *checker) movements() {
 		if m.Part == "" && m.Arrival != nil {
 			continue // a record that moved nothing
 		}
-		if slices.Contains([]string{"job", "stock", "plan", "order"}, m.Reason) && m.Arrival == nil {
+		if (m.Reason == "job" || m.Reason == "stock") && m.Arrival == nil {
 			c.say("movements", i, "reason", "receipt, move, pack, return, count, weighing, lend, lent back, open kit, tag or scrap: undo a job in job-log, correct stock in its row")
 		}
 		c.some("movements", i, "quantity", &m.Quantity)

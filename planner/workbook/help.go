@@ -340,7 +340,7 @@ var helpTable = []sheetHelp{
 		{"to", "place it went to"},
 		{"quantity", "how much"},
 		{"unit", "unit of the quantities in this row: pc, ml or g"},
-		{"reason", "receipt, move, pack, return, count, weighing, lend, lent back, open kit, tag or scrap; what a job's undo took back: job; a corrected row of stock: stock; a change of the plan or an order: plan, order"},
+		{"reason", "receipt, move, pack, return, count, weighing, lend, lent back, open kit, tag or scrap; what a job's undo took back: job; a corrected row of stock: stock"},
 		{"reference", "order, trip, count or weighing code"},
 		{"undoes", "code of the movement (count, weighing, job) it takes back"},
 		{"due back", "of a lent thing"},
