@@ -25,7 +25,7 @@ var (
 	bought   = reach{2 * year, planner.AfterSeasonDays}
 	reaches  = map[string]reach{
 		"job-log/done at": recorded, "job-log/arrived at": recorded, "job-log/undone at": recorded, "movements/when": recorded, "counts/when": recorded,
-		"weighings/when": recorded, "stock/counted on": recorded, "charges/date": planned,
+		"weighings/when": recorded, "stock/counted on": {30, planner.AfterSeasonDays}, "charges/date": planned,
 		"trips/pack by": planned, "trips/leaves": planned, "trips/back": planned, "trips/customs list by": planned, "top-ups/date": planned,
 		"rounds/weather seen on": planned,
 		"orders/placed":          bought, "orders/arrived": bought, "orders/due": {2 * year, 2 * year},

@@ -2,6 +2,7 @@ package workbook
 
 import (
 	"reflect"
+	"slices"
 	"strconv"
 	"time"
 
@@ -60,8 +61,24 @@ func Format(book *planner.Book, zone *time.Location) []SheetOut {
 			}
 			out[i].Rows[j] = row
 		}
+		out[i].dropBlank("arrival", "case")
 	}
 	return out
+}
+
+// dropBlank leaves out columns that say nothing in any row: a season that was loaded and not
+// touched since is saved as it came.
+func (s *SheetOut) dropBlank(headings ...string) {
+	for _, h := range headings {
+		k := s.columnOf(h)
+		if k < 0 || s.Columns[k].Key || slices.ContainsFunc(s.Rows, func(row []Value) bool { return row[k].Text != "" }) {
+			continue
+		}
+		s.Columns = slices.Delete(slices.Clone(s.Columns), k, k+1)
+		for i, row := range s.Rows {
+			s.Rows[i] = slices.Delete(row, k, k+1)
+		}
+	}
 }
 
 // format returns the cell of a column of a row.

@@ -13,8 +13,8 @@ import (
 func TestWhatCannotBe(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct{ sheet, heading, can, cannot, expected string }{
-		{"stock", "counted on", "2027-02-08", "2027-02-07", "a day of 2027-02-08 to 2028-04-12: the season is 2027-02-08 to 2027-10-15 (sheet season)"},
-		{"stock", "counted on", "2028-04-12", "2072-06-05", "a day of 2027-02-08 to 2028-04-12: the season is 2027-02-08 to 2027-10-15 (sheet season)"},
+		{"stock", "counted on", "2027-01-09", "2027-01-08", "a day of 2027-01-09 to 2028-04-12: the season is 2027-02-08 to 2027-10-15 (sheet season)"},
+		{"stock", "counted on", "2028-04-12", "2072-06-05", "a day of 2027-01-09 to 2028-04-12: the season is 2027-02-08 to 2027-10-15 (sheet season)"},
 		{"job-log", "done at", "2027-02-08 00:00", "2026-06-05 10:00", "a day of 2027-02-08 to 2028-04-12: the season is 2027-02-08 to 2027-10-15 (sheet season)"},
 		{"trips", "pack by", "2026-09-01", "2026-01-05", "a day of 2026-08-12 to 2028-04-12: the season is 2027-02-08 to 2027-10-15 (sheet season)"},
 		{"stock", "quantity", "1000000", "1000001", "at most 1000000 ml"},
