@@ -44,9 +44,12 @@ func (s *Store) Load(ctx context.Context, in workbook.Input, o LoadOptions) (rep
 		return report, err
 	}
 	err = s.Transact(ctx, pgx.TxOptions{}, func(q *sqlcgen.Queries, _ pgx.Tx) error {
+		if in.Sheets == nil { // it was read, and held the lock of all stock: only a server in trouble asks for another try
+			return fmt.Errorf("%w: the database asked for the load once more, expected it to be left alone meanwhile: load the workbook again", ErrRefused)
+		}
 		report = LoadReport{}
-		l := loader{ctx: ctx, q: q, now: now, report: &report}
-		if err := l.load(in); err != nil {
+		l := loader{ctx: ctx, q: q, now: now, dryRun: o.DryRun, report: &report}
+		if err := l.load(&in); err != nil {
 			return err
 		}
 		if o.DryRun {
@@ -64,19 +67,21 @@ type loader struct {
 	ctx    context.Context
 	q      *sqlcgen.Queries
 	now    time.Time
+	dryRun bool
 	report *LoadReport
 }
 
-func (l *loader) load(in workbook.Input) (err error) {
+func (l *loader) load(in *workbook.Input) (err error) {
 	if err := l.q.LoadLock(l.ctx); err != nil {
 		wrap(&err, "wait for other records")
 		return err
 	}
-	old, season, err := l.old(in)
+	old, season, err := l.old(*in)
 	if err != nil {
 		return err
 	}
-	loaded, faults := workbook.Load(in, old)
+	loaded, faults := workbook.Load(*in, old)
+	in.Sheets = nil // the cells are read: a long season's are as large as its book
 	if len(faults) > 0 {
 		return faults
 	}
@@ -94,6 +99,13 @@ func (l *loader) load(in workbook.Input) (err error) {
 		return faults
 	}
 	l.report.Warnings, l.report.Entries = result.Warnings, len(result.Entries)
+	if l.dryRun { // every fault is known; what would be written need not be, to be taken back
+		before, err := l.q.EntryCount(l.ctx)
+		if err != nil {
+			return err
+		}
+		return l.setClock(before == 0, result.Entries)
+	}
 	return l.write(&loaded, result, season)
 }
 

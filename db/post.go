@@ -104,7 +104,6 @@ func rowsOf(entries []ledger.Entry) ledgerRows {
 	// JSON arrays, never null: the database counts them
 	r := ledgerRows{Entries: []entryRow{}, Movements: []movementRow{}, Balances: []balanceRow{}, Jobs: []jobRow{}, Counts: []countRow{},
 		Weighings: []weighingRow{}, Opened: []openedRow{}, PlaceMoves: []placeMoveRow{}}
-	net, used := map[ledger.Key]units.Quantity{}, map[ledger.Key]*time.Time{}
 	for _, e := range entries {
 		sum := hashOf(e)
 		row := entryRow{ID: e.ID, Kind: e.Kind, Person: e.Person, HappenedAt: e.At, RequestHash: hex.EncodeToString(sum[:]),
@@ -115,12 +114,6 @@ func rowsOf(entries []ledger.Entry) ledgerRows {
 		r.Entries = append(r.Entries, row)
 		for i, m := range e.Moves {
 			r.Movements = append(r.Movements, movementRow{EntryID: e.ID, N: i + 1, Lot: m.Lot, Tag: m.Tag, From: m.From, To: m.To, Quantity: m.Quantity, Notes: m.Notes})
-			net[ledger.Key{Lot: m.Lot, Tag: m.Tag, Place: m.From}] -= m.Quantity
-			net[ledger.Key{Lot: m.Lot, Tag: m.Tag, Place: m.To}] += m.Quantity
-			from := ledger.Key{Lot: m.Lot, Tag: m.Tag, Place: m.From}
-			if m.To == ledger.Used && m.From != ledger.CountDifference && (used[from] == nil || e.At.After(*used[from])) {
-				used[from] = &e.At
-			}
 		}
 		if j := e.Job; j != nil {
 			r.Jobs = append(r.Jobs, jobRow{EntryID: e.ID, Round: j.Round, Service: j.Service, Assembly: j.Assembly, ArrivedAt: j.ArrivedAt, UsedNothing: j.UsedNothing, HappenedAt: e.At})
@@ -135,13 +128,30 @@ func rowsOf(entries []ledger.Entry) ledgerRows {
 			r.Weighings = append(r.Weighings, weighingRow{EntryID: e.ID, Tag: w.Tag, GrossMG: w.GrossMG, BenchC: w.BenchC, BookUL: w.BookUL})
 		}
 	}
-	for k, change := range net {
-		r.Balances = append(r.Balances, balanceRow{Lot: k.Lot, Tag: k.Tag, Place: k.Place, Change: change, UsedAt: used[k]})
+	r.Balances = balancesOf(entries)
+	return r
+}
+
+// balancesOf is what entries change at each key, and when they last used it up there.
+func balancesOf(entries []ledger.Entry) []balanceRow {
+	net, used, rows := map[ledger.Key]units.Quantity{}, map[ledger.Key]*time.Time{}, []balanceRow{}
+	for _, e := range entries {
+		for _, m := range e.Moves {
+			net[ledger.Key{Lot: m.Lot, Tag: m.Tag, Place: m.From}] -= m.Quantity
+			net[ledger.Key{Lot: m.Lot, Tag: m.Tag, Place: m.To}] += m.Quantity
+			from := ledger.Key{Lot: m.Lot, Tag: m.Tag, Place: m.From}
+			if m.To == ledger.Used && m.From != ledger.CountDifference && (used[from] == nil || e.At.After(*used[from])) {
+				used[from] = &e.At
+			}
+		}
 	}
-	slices.SortFunc(r.Balances, func(a, b balanceRow) int {
+	for k, change := range net {
+		rows = append(rows, balanceRow{Lot: k.Lot, Tag: k.Tag, Place: k.Place, Change: change, UsedAt: used[k]})
+	}
+	slices.SortFunc(rows, func(a, b balanceRow) int {
 		return cmp.Or(strings.Compare(a.Lot, b.Lot), strings.Compare(a.Tag, b.Tag), strings.Compare(a.Place, b.Place))
 	})
-	return r
+	return rows
 }
 
 // hashOf is the hash of what an entry says, so that the same id with another content is
@@ -174,12 +184,31 @@ func (r ledgerRows) params(season int32) (sqlcgen.RecordWriteParams, error) {
 	return p, nil
 }
 
-// post writes a load's entries.
+// entriesAtOnce is how many entries are sent in one call: a season's load holds no more of
+// them as text, here or in the server.
+const entriesAtOnce = 5_000
+
+// post writes a load's entries, and the balances after all of them: between two entries a
+// place may read less than nothing, only the present is guarded.
 func (w *writer) post(result ledger.Result) {
 	if w.err != nil || len(result.Entries) == 0 {
 		return
 	}
-	params, err := rowsOf(result.Entries).params(w.season)
+	for some := range slices.Chunk(result.Entries, entriesAtOnce) {
+		rows := rowsOf(some)
+		rows.Balances = []balanceRow{}
+		w.record(rows)
+	}
+	all := rowsOf(nil)
+	all.Balances = balancesOf(result.Entries)
+	w.record(all)
+}
+
+func (w *writer) record(rows ledgerRows) {
+	if w.err != nil {
+		return
+	}
+	params, err := rows.params(w.season)
 	if err != nil {
 		w.err = err
 		return

@@ -18,6 +18,14 @@ func (p *poster) inSheet(row string) string {
 	return row + ": "
 }
 
+// partsOf are the rows of a job's parts; nil: it has none.
+func (p *poster) partsOf(job int) (rows []planner.JobPart) {
+	for _, k := range p.parts[job] {
+		rows = append(rows, p.in.Book.JobParts[k])
+	}
+	return rows
+}
+
 // jobEntry is a job without its movements.
 func (p *poster) jobEntry(i int, id uuid.UUID, j planner.Job) Entry {
 	return Entry{ID: id, Kind: "job", Code: liveCode(j.Code), Person: j.Person, At: j.DoneAt, Notes: j.Notes, Pos: &i,
@@ -27,7 +35,7 @@ func (p *poster) jobEntry(i int, id uuid.UUID, j planner.Job) Entry {
 // job posts a job: the parts its rows name, or the usual where it has none.
 func (p *poster) job(i int, id uuid.UUID, j planner.Job) {
 	e := p.jobEntry(i, id, j)
-	rows := p.parts[i]
+	rows := p.partsOf(i)
 	if rows == nil {
 		e.Moves = p.usual(i, j)
 	}
@@ -162,7 +170,7 @@ func (p *poster) movesOf(i int, id uuid.UUID) []Move {
 		}
 	}
 	var moves []Move
-	for _, r := range p.parts[i] {
+	for _, r := range p.partsOf(i) {
 		if r.Part != "" && r.Quantity != nil && *r.Quantity > 0 {
 			moves = append(moves, Move{Lot: r.Lot, Tag: r.Tag, From: r.From, To: r.To, Quantity: *r.Quantity})
 		}

@@ -86,7 +86,7 @@ type poster struct {
 	season   string
 	book     *book
 	late     map[Key]units.Quantity // what new records changed and no later count has taken back
-	parts    [][]planner.JobPart    // per job
+	parts    [][]int32              // per job: its rows of job-parts
 	lastUsed map[[2]string]string   // place, part -> the lot last used there
 	packed   map[string][]string    // trip -> cases packed for it
 	trip     map[string]planner.Trip
@@ -184,10 +184,10 @@ func newPoster(in Input) *poster {
 	for i, j := range b.Jobs {
 		index[j.Code] = i
 	}
-	p.parts = make([][]planner.JobPart, len(b.Jobs))
-	for _, jp := range b.JobParts {
+	p.parts = make([][]int32, len(b.Jobs))
+	for k, jp := range b.JobParts {
 		if i, ok := index[jp.Job]; ok {
-			p.parts[i] = append(p.parts[i], jp)
+			p.parts[i] = append(p.parts[i], int32(k))
 		}
 	}
 	maps.Copy(p.lastUsed, in.LastUsed)

@@ -184,7 +184,7 @@ func (r *restorer) entry(k kept) (e Entry, ok bool) {
 	case "job-log":
 		j := b.Jobs[k.index]
 		e = r.jobEntry(k.index, k.id, j)
-		rows := r.parts[k.index]
+		rows := r.partsOf(k.index)
 		for _, row := range rows {
 			if row.Part == "" || row.Quantity == nil {
 				continue

@@ -29,6 +29,12 @@ func (m *merger) merge() {
 			continue
 		}
 		m.neededOfNew(s)
+		if was.Len() == 0 && (s.Name != "job-parts" || len(m.old.Jobs) == 0) { // nothing to lay it over: the file's rows themselves
+			file := s.rows(&m.parsed.Book)
+			now.Set(file.Slice3(0, file.Len(), file.Len()))
+			m.from[s.Name] = inOrder(file.Len())
+			continue
+		}
 		switch {
 		case s.Name == "service-lines":
 			m.serviceLines(s)
@@ -42,6 +48,14 @@ func (m *merger) merge() {
 			m.onlyAdded(s)
 		}
 	}
+}
+
+func inOrder(n int) []int {
+	out := make([]int, n)
+	for i := range out {
+		out[i] = i
+	}
+	return out
 }
 
 func minusOnes(n int) []int {

