@@ -19,7 +19,7 @@ func TestWhatCannotBeRecorded(t *testing.T) {
 	_, err := s.Load(t.Context(), demoInput(t), db.LoadOptions{})
 	require.NoError(t, err)
 	before := told(t, s, ledgerTold)
-	act := func(when time.Time) db.Act { return db.Act{ID: newID(t), Person: "u1", At: when} }
+	act := func(when time.Time) db.Act { return db.Act{ID: newID(t), Person: "u1", At: when, Sure: true} }
 	zone := zoneOf(t, "Europe/Vienna")
 	_, err = s.CountPart(t.Context(), act(time.Date(2027, 2, 7, 23, 59, 0, 0, zone)), "T-D03", "CRW-10", 20)
 	require.ErrorContains(t, err, "found the day 2027-02-07, expected one of 2027-02-08 to 2028-04-12")
