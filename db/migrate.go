@@ -50,6 +50,23 @@ func Migrate(ctx context.Context, url string) (applied int, err error) {
 	return len(results), err
 }
 
+// schemaVersion is the version of the schema in the database, 0 for an empty one.
+func schemaVersion(ctx context.Context, url string) (have int64, err error) {
+	defer wrap(&err, "look at the database's schema")
+	config, err := pgx.ParseConfig(url)
+	if err != nil {
+		return 0, err
+	}
+	conn := stdlib.OpenDB(*config)
+	defer conn.Close()
+	p, err := provider(conn)
+	if err != nil {
+		return 0, err
+	}
+	have, _, err = versions(ctx, p)
+	return have, err
+}
+
 // Pending reports whether the database holds an older schema than this program's. An empty
 // database does not.
 func Pending(ctx context.Context, url string) (pending bool, err error) {

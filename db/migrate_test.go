@@ -46,19 +46,19 @@ func TestBackUpBeforeMigration(t *testing.T) {
 	require.NoError(t, err)
 	require.NoError(t, conn.Close())
 
-	folder := t.TempDir()
+	folder := backups(t)
 	s, err := db.Open(t.Context(), cluster.Options{URL: url}, folder)
 	require.NoError(t, err)
 	s.Close()
-	made, err := os.ReadDir(folder)
+	made, err := os.ReadDir(folder.Path)
 	require.NoError(t, err)
 	require.Len(t, made, 1)
-	require.Contains(t, made[0].Name(), "-before-migration.dump")
+	require.Contains(t, made[0].Name(), "-before-migration.backup")
 
 	s, err = db.Open(t.Context(), cluster.Options{URL: url}, folder)
 	require.NoError(t, err)
 	s.Close()
-	made, err = os.ReadDir(folder)
+	made, err = os.ReadDir(folder.Path)
 	require.NoError(t, err)
 	require.Len(t, made, 1, "up to date: no second copy")
 }

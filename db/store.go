@@ -9,6 +9,7 @@ import (
 	"github.com/jackc/pgx/v5"
 	"github.com/jackc/pgx/v5/pgxpool"
 
+	"roundkit/db/backup"
 	"roundkit/db/cluster"
 	"roundkit/db/sqlcgen"
 )
@@ -26,7 +27,7 @@ type Store struct {
 // Open finds the database (see cluster.Options), brings its schema up to date and
 // connects. A database with an older schema is first backed up into the folder given.
 // Close the store when done; a private server is left running.
-func Open(ctx context.Context, o cluster.Options, backups string) (*Store, error) {
+func Open(ctx context.Context, o cluster.Options, backups backup.Folder) (*Store, error) {
 	server, err := cluster.Open(ctx, o)
 	if err != nil {
 		return nil, err
@@ -34,7 +35,7 @@ func Open(ctx context.Context, o cluster.Options, backups string) (*Store, error
 	if err := newEnough(ctx, server.URL); err != nil {
 		return nil, err
 	}
-	if err := backUpBeforeMigration(ctx, o, server.URL, backups); err != nil {
+	if err := backUpBeforeMigration(ctx, server.URL, backups); err != nil {
 		return nil, err
 	}
 	s, err := Connect(ctx, server.URL)
@@ -57,7 +58,7 @@ func Connect(ctx context.Context, url string) (_ *Store, err error) {
 }
 
 // backUpBeforeMigration copies a database whose schema is about to change.
-func backUpBeforeMigration(ctx context.Context, o cluster.Options, url, backups string) error {
+func backUpBeforeMigration(ctx context.Context, url string, backups backup.Folder) error {
 	pending, err := Pending(ctx, url)
 	if err != nil || !pending {
 		return err
@@ -67,7 +68,7 @@ func backUpBeforeMigration(ctx context.Context, o cluster.Options, url, backups 
 		return err
 	}
 	defer s.Close()
-	_, err = s.SafetyCopy(ctx, o, backups, "migration", time.Now())
+	_, err = s.SafetyCopy(ctx, backups, "migration", time.Now())
 	return err
 }
 

@@ -37,6 +37,7 @@ func (s *Store) Verify(ctx context.Context) (all []Verified, err error) {
 			read func(context.Context) ([]string, error)
 		}{
 			{"every balance is the sum of its movements", q.VerifyBalances},
+			{"every movement names what is there", q.VerifyReferences},
 			{"every lot sums to zero over all places", q.VerifyLots},
 			{"no place of ours holds less than nothing", q.VerifyPlaces},
 			{"every entry has its number of arrival", q.VerifyEntries},

@@ -50,3 +50,14 @@ SELECT format('entry %s undoes %s, which is an undo', e.id, v.id)::text AS fault
 FROM entry AS e JOIN entry AS v ON v.id = e.undoes
 WHERE v.kind = 'undo'
 ORDER BY 1;
+
+-- name: VerifyReferences :many
+SELECT format('movement %s of entry %s names what is not there', m.n, m.entry_id)::text AS fault
+FROM movement AS m
+    LEFT JOIN entry AS e ON e.id = m.entry_id
+    LEFT JOIN lot AS l ON l.id = m.lot_id
+    LEFT JOIN place AS f ON f.id = m.from_id
+    LEFT JOIN place AS g ON g.id = m.to_id
+    LEFT JOIN tag AS t ON t.id = m.tag_id AND t.lot_id = m.lot_id
+WHERE e.id IS NULL OR l.id IS NULL OR f.id IS NULL OR g.id IS NULL OR m.tag_id IS NOT NULL AND t.id IS NULL
+ORDER BY 1;

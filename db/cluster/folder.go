@@ -155,6 +155,14 @@ func freeBytes(folder string) (uint64, error) {
 	return uint64(st.Bavail) * uint64(st.Bsize), nil
 }
 
+func diskBytes(folder string) (uint64, error) {
+	var st unix.Statfs_t
+	if err := unix.Statfs(nearest(folder), &st); err != nil {
+		return 0, err
+	}
+	return st.Blocks * uint64(st.Bsize), nil
+}
+
 // notWritable says in one line why a folder cannot be used.
 func notWritable(folder string, err error) error {
 	var path *fs.PathError

@@ -15,3 +15,10 @@ func (s *Server) Maintenance(ctx context.Context) (*pgx.Conn, error) {
 	}
 	return connect(ctx, address)
 }
+
+// InUse tells a refusal because somebody is connected to the database (55006).
+func InUse(err error) bool { return sqlState(err) == "55006" }
+
+// DiskBytes is the size of the disk that a folder is, or would be, on; 0 where the system
+// does not say.
+func DiskBytes(folder string) (uint64, error) { return diskBytes(folder) }

@@ -23,3 +23,5 @@ func unsupported() error {
 func startPrivate(context.Context, Options) (*Server, error) { return nil, unsupported() }
 func stopPrivate(context.Context, Options) (bool, error)     { return false, unsupported() }
 func statusPrivate(context.Context, Options) (State, error)  { return State{}, unsupported() }
+
+func diskBytes(string) (uint64, error) { return 0, nil }

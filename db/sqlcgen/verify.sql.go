@@ -131,6 +131,38 @@ func (q *Queries) VerifyPlaces(ctx context.Context) ([]string, error) {
 	return items, nil
 }
 
+const VerifyReferences = `-- name: VerifyReferences :many
+SELECT format('movement %s of entry %s names what is not there', m.n, m.entry_id)::text AS fault
+FROM movement AS m
+    LEFT JOIN entry AS e ON e.id = m.entry_id
+    LEFT JOIN lot AS l ON l.id = m.lot_id
+    LEFT JOIN place AS f ON f.id = m.from_id
+    LEFT JOIN place AS g ON g.id = m.to_id
+    LEFT JOIN tag AS t ON t.id = m.tag_id AND t.lot_id = m.lot_id
+WHERE e.id IS NULL OR l.id IS NULL OR f.id IS NULL OR g.id IS NULL OR m.tag_id IS NOT NULL AND t.id IS NULL
+ORDER BY 1
+`
+
+func (q *Queries) VerifyReferences(ctx context.Context) ([]string, error) {
+	rows, err := q.db.Query(ctx, VerifyReferences)
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	var items []string
+	for rows.Next() {
+		var fault string
+		if err := rows.Scan(&fault); err != nil {
+			return nil, err
+		}
+		items = append(items, fault)
+	}
+	if err := rows.Err(); err != nil {
+		return nil, err
+	}
+	return items, nil
+}
+
 const VerifyTags = `-- name: VerifyTags :many
 SELECT CASE WHEN count(*) > 1 THEN format('tag %s is in %s places', t.code, count(*))
     ELSE format('tag %s is %s times in one place', t.code, max(b.quantity)) END::text AS fault

@@ -103,7 +103,7 @@ func Load(env *frame.Env, c *cli.Context, o frame.Options, file string, read fun
 	defer store.Close()
 	answer := loadAnswer{DryRun: o.DryRun}
 	if !o.DryRun {
-		if answer.Backup, err = store.SafetyCopy(c.Context, env.Cluster(o), env.Backups(), "load", env.Now()); err != nil {
+		if answer.Backup, err = store.SafetyCopy(c.Context, env.Backups(), "load", env.Now()); err != nil {
 			return frame.WithHint(err, "nothing was loaded: a load is backed up first")
 		}
 	}

@@ -29,6 +29,7 @@ const (
 	Out        Common = "out"
 	AsOf       Common = "as-of"
 	DryRun     Common = "dry-run"
+	Replace    Common = "replace"
 )
 
 // Flags returns the named common options, fresh for one run of the program.
@@ -46,13 +47,14 @@ func Flags(names ...Common) []cli.Flag {
 		Out:        "write to `FILE`",
 		AsOf:       "what was known at the end of `DATE`, such as 2027-06-05",
 		DryRun:     "show what would change, and change nothing",
+		Replace:    "write over a file that is there already",
 	}
 	var flags []cli.Flag
 	for _, name := range names {
 		switch name {
 		case Rounds:
 			flags = append(flags, &cli.StringSliceFlag{Name: string(name), Usage: usage[name]})
-		case JSON, DryRun:
+		case JSON, DryRun, Replace:
 			flags = append(flags, &cli.BoolFlag{Name: string(name), Usage: usage[name]})
 		default:
 			flags = append(flags, &cli.StringFlag{Name: string(name), Usage: usage[name]})
