@@ -22,10 +22,12 @@ package cluster
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"time"
 
 	"github.com/jackc/pgx/v5"
+	"github.com/jackc/pgx/v5/pgconn"
 )
 
 // DefaultDatabase is the database of the private cluster when none is named.
@@ -139,7 +141,7 @@ func Stop(ctx context.Context, o Options) (wasRunning bool, err error) {
 }
 
 // Status tells how the server is, changing nothing. A server that does not answer
-// is not an error: Running is false.
+// is not an error: Running is false. One that answers and refuses is (ErrTurnedAway).
 func Status(ctx context.Context, o Options) (State, error) {
 	if o.URL == "" {
 		return statusPrivate(ctx, o)
@@ -149,7 +151,13 @@ func Status(ctx context.Context, o Options) (State, error) {
 	}
 	st := State{}
 	conn, err := connect(ctx, o.URL)
-	if err != nil {
+	var refused *pgconn.PgError
+	switch {
+	case errors.As(err, &refused) && refused.Code != "57P03": // it answers: a wrong password is no "not running"
+		return st, fmt.Errorf("%w: the server of DATABASE_URL runs and says: %s", ErrTurnedAway, refused.Message)
+	case ctx.Err() != nil:
+		return st, ctx.Err()
+	case err != nil:
 		return st, nil
 	}
 	defer func() { _ = conn.Close(context.WithoutCancel(ctx)) }()

@@ -23,6 +23,8 @@ var (
 	ErrNotOurs = errors.New("not Roundkit's")
 	// ErrStart: PostgreSQL refused to start.
 	ErrStart = errors.New("PostgreSQL did not start")
+	// ErrTurnedAway: the server answers, and lets this user or database not in.
+	ErrTurnedAway = errors.New("the server turned us away")
 	// ErrUnsupported: no private cluster on this system.
 	ErrUnsupported = errors.New("no private database on this system")
 )

@@ -48,6 +48,9 @@ func startPrivate(ctx context.Context, o Options) (*Server, error) {
 		return nil, err
 	}
 	if address == "" {
+		if err := p.endUnreachable(ctx, o); err != nil {
+			return nil, err
+		}
 		if address, err = p.start(ctx, o); err != nil {
 			return nil, err
 		}
@@ -114,7 +117,7 @@ func statusPrivate(ctx context.Context, o Options) (State, error) {
 // this folder, for a copied data folder carries the original's postmaster.pid.
 func (p *place) running(ctx context.Context) (string, error) {
 	f, found, err := readPIDFile(p.data())
-	if err != nil || !found || f.socket == "" {
+	if err != nil || !found || !p.trusted(f.socket) {
 		return "", err
 	}
 	address := socketURL(f.socket, maintenance)

@@ -3,6 +3,7 @@
 package cluster
 
 import (
+	"context"
 	"crypto/sha256"
 	"encoding/hex"
 	"errors"
@@ -70,7 +71,40 @@ func (p *place) privateFolder(folder string) error {
 	}
 	owner := int(info.Sys().(*syscall.Stat_t).Uid)
 	if !info.IsDir() || owner != p.uid || info.Mode().Perm() != 0o700 {
-		return fmt.Errorf("%w: %s is %s of %s, expected a folder of %s with mode 0700; remove it", ErrNotOurs, folder, info.Mode(), userName(owner), userName(p.uid))
+		return fmt.Errorf("%w: %s is %s of %s, expected a folder of %s with mode 0700; remove it, or name another temp folder with TMPDIR", ErrNotOurs, folder, info.Mode(), userName(owner), userName(p.uid))
 	}
 	return nil
+}
+
+// trusted tells whether the socket in a folder is our server's: it must belong to the user
+// the server runs as, in a folder where nobody else could put one in its place. Where our own
+// is gone from a shared temp folder, anybody may have made one of the same name.
+func (p *place) trusted(folder string) bool {
+	if folder == "" {
+		return false
+	}
+	info, err := os.Lstat(folder)
+	if err != nil || !info.IsDir() {
+		return false
+	}
+	owner := int(info.Sys().(*syscall.Stat_t).Uid)
+	closed := info.Mode().Perm()&0o022 == 0 || info.Mode()&fs.ModeSticky != 0
+	if owner != p.uid && owner != 0 || !closed {
+		return false
+	}
+	socket, err := os.Lstat(filepath.Join(folder, ".s.PGSQL."+port))
+	return err == nil && socket.Mode()&fs.ModeSocket != 0 && int(socket.Sys().(*syscall.Stat_t).Uid) == p.uid
+}
+
+// endUnreachable ends a server of this cluster whose socket is gone or not to be trusted, as
+// when a temp folder was cleared: nobody can reach it, and it would hinder the next.
+func (p *place) endUnreachable(ctx context.Context, o Options) error {
+	f, found, err := readPIDFile(p.data())
+	if err != nil || !found || f.socket == "" || p.trusted(f.socket) || stateOf(f.pid) != postgres {
+		return err
+	}
+	if pids, sure := runningIn(p.data()); !sure || len(pids) == 0 {
+		return nil
+	}
+	return p.stop(ctx, o)
 }
