@@ -38,6 +38,8 @@ type ChargeDone struct {
 	Code   string
 	Repeat bool          // it was recorded before, under the same id
 	Shares []spend.Share // of a charge that was spread
+	// Doubles are the codes of charges that say the same, and are likely this one.
+	Doubles []string
 }
 
 // AddCharge records a charge, once. Spread over lots it becomes part of their cost, so of
@@ -71,6 +73,9 @@ func (s *Store) AddCharge(ctx context.Context, c ChargeAdd) (done ChargeDone, er
 			rows, err = q.ChargeAdd(ctx, sqlcgen.ChargeAddParams{SeasonID: k.season.ID, Code: done.Code, OnDay: on.UTC(), Line: c.Line, Round: c.Round,
 				Supplier: c.Supplier, Amount: c.Amount, Currency: c.Currency, Notes: c.Notes})
 			done.Repeat = rows == 0
+			if err == nil && !done.Repeat {
+				done.Doubles, err = q.ChargeTwins(ctx, k.season.ID, done.Code)
+			}
 		}
 		if err == nil && c.DryRun {
 			return errDryRun

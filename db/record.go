@@ -93,7 +93,7 @@ type Redone struct {
 	Job         *ledger.JobRow
 }
 
-// Double is a job that is likely the same one.
+// Double is a record that is likely the same one.
 type Double struct {
 	ID     uuid.UUID `json:"id"`
 	Person string    `json:"person"`

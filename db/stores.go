@@ -84,7 +84,7 @@ func (s *Store) moveStock(ctx context.Context, said any, m Move) (Recorded, erro
 	if err := l.doubtMove(m.Act, row); err != nil {
 		return Recorded{}, err
 	}
-	return recordedAt(where)(s.Record(ctx, Request{Said: said, ID: m.ID, Season: m.Season, Kind: m.Kind, Person: m.Person, At: m.At, DryRun: m.DryRun, Notes: m.Notes, DueBackOn: m.DueBackOn,
+	return recordedAt(where)(s.recordAlone(ctx, Request{Said: said, ID: m.ID, Season: m.Season, Kind: m.Kind, Person: m.Person, At: m.At, DryRun: m.DryRun, Notes: m.Notes, DueBackOn: m.DueBackOn,
 		Movements: []planner.Movement{row}}))
 }
 
@@ -267,7 +267,7 @@ func (s *Store) receive(ctx context.Context, said any, r Receipt) (Recorded, err
 	}
 	lot := planner.Lot{Code: "lot " + r.ID.String(), Part: r.Part, Supplier: r.Supplier, ReceivedOn: &on, ExpiresOn: r.ExpiresOn, Quantity: &r.Quantity,
 		Cost: r.Cost, Currency: r.Currency}
-	return recordedAt(where)(s.Record(ctx, Request{ID: r.ID, Season: r.Season, Kind: "receipt", Said: said, Person: r.Person, At: r.At, DryRun: r.DryRun, Notes: r.Notes, Lots: []planner.Lot{lot},
+	return recordedAt(where)(s.recordAlone(ctx, Request{ID: r.ID, Season: r.Season, Kind: "receipt", Said: said, Person: r.Person, At: r.At, DryRun: r.DryRun, Notes: r.Notes, Lots: []planner.Lot{lot},
 		Movements: []planner.Movement{{Part: r.Part, Lot: lot.Code, From: ledger.Supplier, To: r.To, Quantity: r.Quantity}}}))
 }
 
@@ -321,7 +321,7 @@ func (s *Store) openKit(ctx context.Context, said any, a Act, kit, at string) (R
 		r.Lots = append(r.Lots, lot)
 		r.Movements = append(r.Movements, planner.Movement{Part: c.Part, Lot: lot.Code, From: ledger.OpenedKit, To: held.Place, Quantity: c.Quantity})
 	}
-	return recordedAt(where)(s.Record(ctx, r))
+	return recordedAt(where)(s.recordAlone(ctx, r))
 }
 
 // NewTag labels one thing of an untagged lot.

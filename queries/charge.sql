@@ -29,3 +29,11 @@ ORDER BY l.id;
 -- name: LotCostSource :one
 -- Whether a source has brought costs before.
 SELECT EXISTS (SELECT FROM lot_cost AS c JOIN lot AS l ON l.id = c.lot_id WHERE l.season_id = sqlc.arg(season_id) AND c.source = sqlc.arg(source));
+
+-- name: ChargeTwins :many
+-- Standing charges that say the same as this one: of its line, day, amount and round.
+SELECT b.code
+FROM charge AS a JOIN charge AS b ON b.season_id = a.season_id AND b.code <> a.code AND b.on_day = a.on_day AND b.line = a.line
+    AND b.amount = a.amount AND b.currency = a.currency AND b.round IS NOT DISTINCT FROM a.round AND b.supplier IS NOT DISTINCT FROM a.supplier
+WHERE a.season_id = sqlc.arg(season_id) AND a.code = sqlc.arg(code)
+ORDER BY b.seq DESC;

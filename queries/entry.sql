@@ -53,3 +53,28 @@ ORDER BY s.seq DESC LIMIT 1;
 -- The part that a count or a weighing looked at.
 SELECT q.code FROM part AS q WHERE q.id = coalesce((SELECT c.part_id FROM count_line AS c WHERE c.entry_id = $1),
     (SELECT t.part_id FROM weighing AS w JOIN tag AS t ON t.id = w.tag_id WHERE w.entry_id = $1));
+
+-- name: EntryTwins :many
+-- Records that say the same as this one within six hours of it: of its kind, not taken back,
+-- as much of each part from and to the same places. What was found goes by other lots, so
+-- flows are by part, and those from and to a count's difference are left out.
+WITH near AS (
+    SELECT e.id, coalesce(e.person, '')::text AS person, e.happened_at, e.id = mine.id AS is_mine
+    FROM entry AS mine JOIN entry AS e ON e.season_id = mine.season_id AND e.kind = mine.kind
+        AND e.happened_at BETWEEN mine.happened_at - interval '6 hours' AND mine.happened_at + interval '6 hours'
+    WHERE mine.id = sqlc.arg(id) AND NOT EXISTS (SELECT FROM entry AS u WHERE u.undoes = e.id)
+), flows AS (
+    SELECT v.entry_id, l.part_id, v.from_id, v.to_id, sum(v.quantity) AS quantity
+    FROM near JOIN movement AS v ON v.entry_id = near.id JOIN lot AS l ON l.id = v.lot_id
+        JOIN place AS f ON f.id = v.from_id JOIN place AS t ON t.id = v.to_id
+    WHERE f.code <> 'count difference' AND t.code <> 'count difference'
+    GROUP BY v.entry_id, l.part_id, v.from_id, v.to_id
+), said AS (
+    SELECT entry_id, string_agg(concat_ws(' ', part_id, from_id, to_id, quantity), ';' ORDER BY part_id, from_id, to_id) AS what
+    FROM flows GROUP BY entry_id
+)
+SELECT n.id, n.person, n.happened_at
+FROM near AS m JOIN said AS a ON a.entry_id = m.id AND m.is_mine
+    JOIN said AS b ON b.what = a.what
+    JOIN near AS n ON n.id = b.entry_id AND NOT n.is_mine
+ORDER BY n.happened_at DESC, n.id;

@@ -80,6 +80,35 @@ func (q *Queries) ChargePut(ctx context.Context, seasonID int32, rows []byte) (i
 	return result.RowsAffected(), nil
 }
 
+const ChargeTwins = `-- name: ChargeTwins :many
+SELECT b.code
+FROM charge AS a JOIN charge AS b ON b.season_id = a.season_id AND b.code <> a.code AND b.on_day = a.on_day AND b.line = a.line
+    AND b.amount = a.amount AND b.currency = a.currency AND b.round IS NOT DISTINCT FROM a.round AND b.supplier IS NOT DISTINCT FROM a.supplier
+WHERE a.season_id = $1 AND a.code = $2
+ORDER BY b.seq DESC
+`
+
+// Standing charges that say the same as this one: of its line, day, amount and round.
+func (q *Queries) ChargeTwins(ctx context.Context, seasonID int32, code string) ([]string, error) {
+	rows, err := q.db.Query(ctx, ChargeTwins, seasonID, code)
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	var items []string
+	for rows.Next() {
+		var code string
+		if err := rows.Scan(&code); err != nil {
+			return nil, err
+		}
+		items = append(items, code)
+	}
+	if err := rows.Err(); err != nil {
+		return nil, err
+	}
+	return items, nil
+}
+
 const LotCostAdd = `-- name: LotCostAdd :execrows
 INSERT INTO lot_cost (lot_id, kind, amount, currency, source, known_on)
 SELECT l.id, r.kind, r.amount, r.currency, r.source, r.known_on

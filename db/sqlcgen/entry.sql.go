@@ -117,6 +117,58 @@ func (q *Queries) EntryOf(ctx context.Context, id uuid.UUID) (EntryOfRow, error)
 	return i, err
 }
 
+const EntryTwins = `-- name: EntryTwins :many
+WITH near AS (
+    SELECT e.id, coalesce(e.person, '')::text AS person, e.happened_at, e.id = mine.id AS is_mine
+    FROM entry AS mine JOIN entry AS e ON e.season_id = mine.season_id AND e.kind = mine.kind
+        AND e.happened_at BETWEEN mine.happened_at - interval '6 hours' AND mine.happened_at + interval '6 hours'
+    WHERE mine.id = $1 AND NOT EXISTS (SELECT FROM entry AS u WHERE u.undoes = e.id)
+), flows AS (
+    SELECT v.entry_id, l.part_id, v.from_id, v.to_id, sum(v.quantity) AS quantity
+    FROM near JOIN movement AS v ON v.entry_id = near.id JOIN lot AS l ON l.id = v.lot_id
+        JOIN place AS f ON f.id = v.from_id JOIN place AS t ON t.id = v.to_id
+    WHERE f.code <> 'count difference' AND t.code <> 'count difference'
+    GROUP BY v.entry_id, l.part_id, v.from_id, v.to_id
+), said AS (
+    SELECT entry_id, string_agg(concat_ws(' ', part_id, from_id, to_id, quantity), ';' ORDER BY part_id, from_id, to_id) AS what
+    FROM flows GROUP BY entry_id
+)
+SELECT n.id, n.person, n.happened_at
+FROM near AS m JOIN said AS a ON a.entry_id = m.id AND m.is_mine
+    JOIN said AS b ON b.what = a.what
+    JOIN near AS n ON n.id = b.entry_id AND NOT n.is_mine
+ORDER BY n.happened_at DESC, n.id
+`
+
+type EntryTwinsRow struct {
+	ID         uuid.UUID
+	Person     string
+	HappenedAt time.Time
+}
+
+// Records that say the same as this one within six hours of it: of its kind, not taken back,
+// as much of each part from and to the same places. What was found goes by other lots, so
+// flows are by part, and those from and to a count's difference are left out.
+func (q *Queries) EntryTwins(ctx context.Context, id uuid.UUID) ([]EntryTwinsRow, error) {
+	rows, err := q.db.Query(ctx, EntryTwins, id)
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	var items []EntryTwinsRow
+	for rows.Next() {
+		var i EntryTwinsRow
+		if err := rows.Scan(&i.ID, &i.Person, &i.HappenedAt); err != nil {
+			return nil, err
+		}
+		items = append(items, i)
+	}
+	if err := rows.Err(); err != nil {
+		return nil, err
+	}
+	return items, nil
+}
+
 const LastEntryOf = `-- name: LastEntryOf :one
 SELECT e.id FROM entry AS e JOIN entry_seq AS s ON s.entry_id = e.id LEFT JOIN entry AS u ON u.undoes = e.id
 WHERE e.season_id = $1 AND e.person = $2::text AND e.pos IS NULL AND e.kind <> 'undo' AND u.id IS NULL

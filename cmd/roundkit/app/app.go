@@ -9,6 +9,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"time"
 
 	"github.com/urfave/cli/v2"
 
@@ -80,15 +81,43 @@ func commands(env *frame.Env) []*cli.Command {
 	return slices.Insert(all, 1, append([]*cli.Command{glance.Evening(env)}, glance.Commands(env)...)...)
 }
 
-// Run runs one command line (without the program's name) and returns the exit status.
+// grace is how long a command may take to stop by itself once it is told to. What ended by
+// then has cleared up; what has not is left, and ends with the process.
+const grace = 50 * time.Millisecond
+
+// Run runs one command line (without the program's name) and returns the exit status. It
+// returns shortly after ctx is over, whatever the command is doing: planning knows of no
+// context, and neither does a read from a pipe. Nothing is left half done by that: the
+// server rolls back what was not committed, and a file has its name only when it is whole.
 func Run(ctx context.Context, env frame.Env, args []string) int {
 	out := bufio.NewWriterSize(env.Out, 1<<16)
 	env.Out = out
-	err := run(ctx, &env, args)
-	env.Release()
+	env.WatchParts()
+	ended := make(chan error, 1)
+	go func() {
+		err := run(ctx, &env, args)
+		env.Release()
+		ended <- err
+	}()
+	var err error
+	select {
+	case err = <-ended:
+	case <-ctx.Done():
+		select {
+		case err = <-ended:
+		case <-time.After(grace):
+			env.RemoveParts()
+			return frame.Report(env.Err, context.Canceled) // out belongs to the command still
+		}
+	}
 	// A full disk or a closed pipe behind the standard output is a failure: half an
-	// answer must not look like a whole one.
+	// answer must not look like a whole one. A record that stands is none, though: whoever
+	// is told so does it again.
 	if failed := out.Flush(); failed != nil && (err == nil || errors.Is(err, frame.ErrFailed)) {
+		if err == nil && env.HasRecorded() {
+			env.SayUnshown(failed)
+			return frame.Done
+		}
 		err = fmt.Errorf("write the answer: %w", failed)
 	}
 	return frame.Report(env.Err, err)

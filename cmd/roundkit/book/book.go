@@ -117,6 +117,9 @@ func Load(env *frame.Env, c *cli.Context, o frame.Options, file string, read fun
 	if err != nil {
 		return err
 	}
+	if !o.DryRun {
+		env.Recorded("season " + report.Season)
+	}
 	answer.Season, answer.Entries = report.Season, report.Entries
 	answer.Changes, answer.Notes, answer.Warnings = report.Changes.Lines(), report.Notes, report.Warnings
 	if o.JSON {

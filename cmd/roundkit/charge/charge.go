@@ -79,8 +79,14 @@ func add(env *frame.Env, c *cli.Context) error {
 	if err != nil {
 		return err
 	}
+	if !o.DryRun {
+		env.Recorded("charge " + done.Code)
+	}
 	if in.Order == "" {
 		fmt.Fprintf(env.Out, "%s: %s recorded as %s%s\n", in.Line, args[1], done.Code, onlyLooked(o))
+		for _, code := range done.Doubles {
+			fmt.Fprintf(env.Out, "  likely the same again: charge %s says as much; if it is one, take it back with a credit: an amount below 0\n", code)
+		}
 		return nil
 	}
 	how := "value"

@@ -2,8 +2,12 @@ package frame
 
 import (
 	"context"
+	"fmt"
 	"io"
+	"slices"
 	"strconv"
+	"strings"
+	"sync"
 	"time"
 
 	"roundkit/db"
@@ -29,6 +33,9 @@ type Env struct {
 	Lookup func(name string) (string, bool)
 	// Now is the computer's clock.
 	Now func() time.Time
+
+	recorded []string  // names of what this run has recorded
+	parts    *sync.Map // paths of files in the making, once they are watched
 
 	lines  <-chan string // of In, once somebody was asked
 	handed *db.Store     // open, for the next command that opens it
@@ -69,4 +76,21 @@ func (e *Env) columns() int {
 // colour follows no-color.org: NO_COLOR set to anything but nothing switches it off.
 func (e *Env) colour() bool {
 	return e.Variable("NO_COLOR") == "" && e.Variable("TERM") != "dumb"
+}
+
+// Recorded notes the name of what now stands in the database: what fails from here on is no
+// failure of the record, and the person must not do it again.
+func (e *Env) Recorded(name string) {
+	if !slices.Contains(e.recorded, name) {
+		e.recorded = append(e.recorded, name)
+	}
+}
+
+// HasRecorded reports whether this run has recorded something.
+func (e *Env) HasRecorded() bool { return len(e.recorded) > 0 }
+
+// SayUnshown says that what was recorded stands though its answer could not be shown.
+func (e *Env) SayUnshown(err error) {
+	text := strings.ReplaceAll(err.Error(), "\n", "; ")
+	fmt.Fprintf(e.Err, "roundkit: recorded as %s; the rest could not be shown: %s\n", strings.Join(e.recorded, ", "), term.Clean(text))
 }

@@ -148,6 +148,7 @@ func (r *Recording) JSON() bool { return r.json }
 
 // Answer is what a record did, for machines.
 func (r *Recording) Answer(done db.Recorded, notes ...string) answer.Recorded {
+	r.recorded(done)
 	warnings, doubles := r.doubts(done)
 	return answer.Recorded{ID: done.ID, Repeat: done.Repeat, DryRun: r.Act.DryRun, Moves: answer.OfMoves(done.Entries, done.Parts, r.Parts),
 		Warnings: warnings, Doubles: doubles, Notes: notes}
@@ -162,7 +163,11 @@ func (r *Recording) doubts(done db.Recorded) (warnings []string, ids []uuid.UUID
 		if by == "" {
 			by = "somebody"
 		}
-		warnings = append(warnings, fmt.Sprintf("likely the same job: %s logged one at %s; undo one of them with: roundkit undo %s", by, d.At.In(r.Zone).Format("2006-01-02 15:04"), screen.RecordName("", d.ID)))
+		what := "likely the same again: %s recorded it at %s; undo one of them with: roundkit undo %s"
+		if len(done.Entries) > 0 && done.Entries[0].Kind == "job" {
+			what = "likely the same job: %s logged one at %s; undo one of them with: roundkit undo %s"
+		}
+		warnings = append(warnings, fmt.Sprintf(what, by, d.At.In(r.Zone).Format("2006-01-02 15:04"), screen.RecordName("", d.ID)))
 	}
 	return warnings, ids
 }
@@ -178,6 +183,7 @@ func (r *Recording) Print(ctx context.Context, said string, done db.Recorded, no
 	if r.Act.DryRun {
 		said += " (dry run, nothing was recorded)"
 	}
+	r.recorded(done)
 	warnings, _ := r.doubts(done)
 	page := screen.Recorded{Answer: said, Entries: done.Entries, PartOf: done.Parts, Parts: r.Parts, Warnings: warnings, Notes: notes}
 	if !r.Act.DryRun {
@@ -191,11 +197,21 @@ func (r *Recording) Print(ctx context.Context, said string, done db.Recorded, no
 		}
 		left, err := r.left(ctx)
 		if err != nil {
-			return err
+			r.env.SayUnshown(err)
 		}
 		page.LeftAt = left
 	}
-	return page.Print(r.env.Out, r.env.Look())
+	if err := page.Print(r.env.Out, r.env.Look()); err != nil && r.Act.DryRun {
+		return err
+	} // else the writer keeps its error, and the app says what is recorded all the same
+	return nil
+}
+
+// recorded notes that a record stands, whatever goes wrong from here on.
+func (r *Recording) recorded(done db.Recorded) {
+	if !r.Act.DryRun {
+		r.env.Recorded(screen.RecordName("", done.ID))
+	}
 }
 
 // left says what places hold after the record, and what of that is in a tag.

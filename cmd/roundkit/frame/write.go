@@ -10,6 +10,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"sync"
 )
 
 // PrintJSON prints v indented, its fields in the order of the type. Nothing is printed
@@ -38,7 +39,7 @@ func (e *Env) WriteFile(path string, write func(io.Writer) error) error {
 		}
 		return write(e.Out)
 	}
-	if err := writeWhole(path, write); err != nil {
+	if err := e.writeWhole(path, write); err != nil {
 		// The path error names a file the user never typed: keep its cause only.
 		var inner *fs.PathError
 		if errors.As(err, &inner) {
@@ -49,7 +50,7 @@ func (e *Env) WriteFile(path string, write func(io.Writer) error) error {
 	return nil
 }
 
-func writeWhole(path string, write func(io.Writer) error) (err error) {
+func (e *Env) writeWhole(path string, write func(io.Writer) error) (err error) {
 	// A rename over a link would cut the link, so the file it leads to is the one.
 	if target, err := filepath.EvalSymlinks(path); err == nil {
 		path = target
@@ -70,6 +71,10 @@ func writeWhole(path string, write func(io.Writer) error) (err error) {
 	part, err := createBeside(path, mode)
 	if err != nil {
 		return err
+	}
+	if e.parts != nil {
+		e.parts.Store(part.Name(), nil)
+		defer e.parts.Delete(part.Name())
 	}
 	defer func() {
 		if err != nil {
@@ -118,4 +123,15 @@ func fill(file *os.File, write func(io.Writer) error) error {
 		return err
 	}
 	return file.Close()
+}
+
+// WatchParts lets RemoveParts know what is being written from now on.
+func (e *Env) WatchParts() { e.parts = &sync.Map{} }
+
+// RemoveParts removes what is being written, for a run that ends in the middle of it.
+func (e *Env) RemoveParts() {
+	e.parts.Range(func(path, _ any) bool {
+		_ = os.Remove(path.(string))
+		return true
+	})
 }

@@ -55,7 +55,9 @@ func closeMonth(env *frame.Env, c *cli.Context) error {
 		return err
 	}
 	word := "closed: it stands from now on"
-	if o.DryRun {
+	if !o.DryRun {
+		env.Recorded("the close of " + args[0])
+	} else {
 		word = "would be closed (only looked: nothing is written)"
 	}
 	fmt.Fprintf(env.Out, "%s %s\n", args[0], word)

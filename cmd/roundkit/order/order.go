@@ -158,6 +158,9 @@ func date(c *cli.Context, name string) (*day.Day, error) {
 
 // said prints what a step did: what the order is now, and what a person must know.
 func said(env *frame.Env, o frame.Options, done db.OrderChange, s *planner.Snapshot, words string) error {
+	if !o.DryRun {
+		env.Recorded("order " + done.Now.Code)
+	}
 	lines := purchase.Lines(done.Now, done.Lines, s.Lots, s.AsOf)
 	if o.JSON {
 		parts := map[string]planner.Part{}

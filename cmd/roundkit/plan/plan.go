@@ -70,6 +70,9 @@ func weather(env *frame.Env, c *cli.Context) error {
 	if err != nil {
 		return err
 	}
+	if !o.DryRun {
+		env.Recorded("the weather of " + args[0])
+	}
 	was := "not known"
 	if before.Weather != "" {
 		was = before.Weather
@@ -109,6 +112,9 @@ func change(env *frame.Env, c *cli.Context, sign int) error {
 	done, err := store.PlanAdd(c.Context, db.PlanChange{Round: args[0], Service: args[1], Assembly: c.String("on")}, sign*jobs, opts)
 	if err != nil {
 		return err
+	}
+	if !o.DryRun {
+		env.Recorded("the plan of " + done.Round)
 	}
 	on := ""
 	if done.Assembly != "" {
