@@ -4,7 +4,7 @@
 # another user, or no checkout at all), so it is asked first.
 VCS := $(shell git rev-parse HEAD >/dev/null 2>&1 && echo true || echo false)
 
-.PHONY: build demo test lint check plant plant-ledger bench bench-ledger fuzz generate clean
+.PHONY: build demo test lint check plant plant-ledger bench bench-ledger fuzz soak generate clean
 
 build:
 	go build -buildvcs=$(VCS) -o bin/roundkit ./cmd/roundkit
@@ -35,6 +35,11 @@ plant:
 plant-ledger:
 	.ci/postgres
 	.ci/plant-ledger
+
+# The long runs: 400 kills of the program and of the server (half an hour).
+soak:
+	.ci/postgres
+	go run ./db/dbtest/withserver go test ./cmd/roundkit -run 'Killed' -kills 400 -timeout 2h -v
 
 # Job logs beside pgbench, on one server with fsync on (15 minutes).
 bench-ledger:

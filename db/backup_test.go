@@ -113,6 +113,11 @@ func TestBackupAndRestore(t *testing.T) {
 	t.Cleanup(back.Close)
 	require.Equal(t, before, contents(t, back))
 	requireSound(t, back)
+	steps := 0
+	all, err := back.VerifyStepwise(t.Context(), func() { steps++ })
+	require.NoError(t, err)
+	require.Equal(t, db.VerifySteps, steps)
+	require.Len(t, all, db.VerifySteps)
 	var raised int64
 	require.NoError(t, back.Pool().QueryRow(t.Context(), `SELECT version FROM plan_version`).Scan(&raised))
 	require.Greater(t, raised, version, "what a program remembers of the plan that stood here is not taken for this one")

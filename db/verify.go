@@ -24,7 +24,15 @@ type Verified struct {
 // entry has its number, a tag is whole in at most one of our places, closed months hold
 // what their rows say, and what each part cost balances to the last fraction. It reads one
 // state of the database and changes nothing.
-func (s *Store) Verify(ctx context.Context) (all []Verified, err error) {
+func (s *Store) Verify(ctx context.Context) ([]Verified, error) {
+	return s.VerifyStepwise(ctx, func() {})
+}
+
+// VerifySteps is how many checks there are.
+const VerifySteps = 9
+
+// VerifyStepwise is Verify, and tells step of each check done (the last two at once).
+func (s *Store) VerifyStepwise(ctx context.Context, step func()) (all []Verified, err error) {
 	now, _, err := s.Now(ctx)
 	if err != nil {
 		return nil, err
@@ -49,11 +57,14 @@ func (s *Store) Verify(ctx context.Context) (all []Verified, err error) {
 				return err
 			}
 			all = append(all, Verified{c.what, faults})
+			step()
 		}
 		closed, cost, err := verifyMoney(ctx, q, now)
 		if err != nil {
 			return err
 		}
+		step()
+		step()
 		all = append(all, Verified{"closed months hold what their rows say", closed},
 			Verified{"opening + purchases - used - scrapped - missing = what is there, part by part", cost})
 		return nil

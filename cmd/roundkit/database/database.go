@@ -90,10 +90,49 @@ func status(env *frame.Env, c *cli.Context) error {
 	if err != nil {
 		return err
 	}
-	if c.Bool(string(frame.JSON)) {
-		return env.PrintJSON(row(state))
+	good, err := backedUp(env, state.Databases)
+	if err != nil {
+		return err
 	}
-	return say(env, state)
+	if c.Bool(string(frame.JSON)) {
+		r := row(state)
+		r.Backups = good
+		return env.PrintJSON(r)
+	}
+	if err := say(env, state); err != nil {
+		return err
+	}
+	for _, b := range good {
+		fmt.Fprintf(env.Out, "last good back-up of %s: %s old, %s\n", b.Database, age(b.AgeSeconds), b.File)
+	}
+	return nil
+}
+
+// backedUp finds, of each database that the folder of back-ups knows, the newest that is
+// whole and ours.
+func backedUp(env *frame.Env, databases []string) ([]backupRow, error) {
+	rows := []backupRow{}
+	for _, name := range databases {
+		last, found, err := env.Backups().LastGood(name)
+		if err != nil {
+			return nil, err
+		}
+		if found {
+			rows = append(rows, backupRow{name, last.Path, last.At.UTC().Format(time.RFC3339), int64(env.Now().Sub(last.At).Seconds())})
+		}
+	}
+	return rows, nil
+}
+
+// age says a time as people do.
+func age(seconds int64) string {
+	switch {
+	case seconds >= 2*86400:
+		return fmt.Sprintf("%d days", seconds/86400)
+	case seconds >= 2*3600:
+		return fmt.Sprintf("%d h", seconds/3600)
+	}
+	return fmt.Sprintf("%d min", max(0, seconds/60))
 }
 
 // stateRow is the answer for machines.
@@ -107,6 +146,16 @@ type stateRow struct {
 	Version   string   `json:"version,omitempty"`
 	Since     string   `json:"since,omitempty"`
 	Databases []string `json:"databases"`
+
+	Backups []backupRow `json:"backups"`
+}
+
+// backupRow is the last good back-up of one database.
+type backupRow struct {
+	Database   string `json:"database"`
+	File       string `json:"file"`
+	MadeAt     string `json:"made_at"`
+	AgeSeconds int64  `json:"age_seconds"`
 }
 
 func row(s cluster.State) stateRow {

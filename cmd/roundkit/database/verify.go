@@ -6,6 +6,7 @@ import (
 	"github.com/urfave/cli/v2"
 
 	"roundkit/cmd/roundkit/frame"
+	"roundkit/db"
 )
 
 // verifyCommand is "db verify".
@@ -40,7 +41,10 @@ func verify(env *frame.Env, c *cli.Context) error {
 		return err
 	}
 	defer store.Close()
-	all, err := store.Verify(c.Context)
+	progress := env.Progress(c.Context, "verifying", db.VerifySteps)
+	defer progress.Done()
+	all, err := store.VerifyStepwise(c.Context, func() { progress.Step(1) })
+	progress.Done()
 	if err != nil {
 		return err
 	}
