@@ -290,6 +290,35 @@ func (p *Problem) again(price []float64, cut float64) dual {
 	return p.generate(worth, least, price, cut)
 }
 
+// blind finds the prices where no choice is known: in its place stands one that need not
+// exist, takes the least of each row and is worth less than any. The bound is true whatever
+// it rests on; where it rests on that one, no mixture of choices keeps the limits.
+func (p *Problem) blind() dual {
+	least, worth, apart := make([]float64, p.rows()), 0.0, 1.0
+	for i := range p.Items {
+		it := &p.Items[i]
+		low := slices.Min(it.Val)
+		worth, apart = worth+low, apart+slices.Max(it.Val)-low
+		for j := range least {
+			l := it.Use[j]
+			for o := range it.Val {
+				l = min(l, it.Use[o*len(least)+j])
+			}
+			least[j] += l
+		}
+	}
+	for j, l := range least {
+		if l > p.Limit[j]+Slack {
+			return dual{price: make([]float64, p.rows()), bound: math.Inf(-1)}
+		}
+	}
+	return p.generate(worth-farBelow*apart, least, nil, math.Inf(-1))
+}
+
+// farBelow is how many times the spread of all values the choice that need not exist is
+// below the least: more only costs digits.
+const farBelow = 100
+
 // buckets of losses under a trial gap by which combinations are counted.
 const buckets = 96
 

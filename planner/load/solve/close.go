@@ -25,6 +25,9 @@ func (p *Problem) improve(s *Solution, d dual) {
 			s.Choice, s.Value = choice, value
 		}
 	}
+	if s.Choice == nil {
+		return
+	}
 	choice = slices.Clone(s.Choice)
 	_, use = p.Total(choice)
 	p.spend(choice, use)
@@ -141,7 +144,7 @@ func (p *Problem) close(s *Solution, d dual, e Effort) {
 	if p.branch(s, d, e.Gap, min(easyWork, e.Work)) || p.pass(s, d, min(300, e.States), e.Gap) {
 		return
 	}
-	if p.rows() > 1 {
+	if p.rows() > 1 && s.Choice != nil {
 		p.pairs(s, d)
 	}
 	if p.pass(s, d, min(6000, e.States), e.Gap) || e.Work > easyWork && p.branch(s, d, e.Gap, e.Work) {

@@ -7,7 +7,7 @@ import (
 )
 
 // maxRows is the most rows of one problem.
-const maxRows = 64
+const maxRows = 24
 
 // Slack is how far a total may be over its limit: the rounding of long sums.
 const Slack = 1e-9
@@ -28,7 +28,7 @@ func (it *Item) Add(value float64, row []float64) {
 type Problem struct {
 	Limit []float64
 	Items []Item
-	Start []int // a choice within the limits
+	Start []int // a choice within the limits; nil: none is known
 
 	clock *clock
 }
@@ -71,6 +71,9 @@ func (p *Problem) validate() error {
 			}
 		}
 	}
+	if p.Start == nil {
+		return nil
+	}
 	if _, use := p.Total(p.Start); !p.Within(use) {
 		return fmt.Errorf("start: found a choice over a limit, expected one within")
 	}
@@ -79,7 +82,7 @@ func (p *Problem) validate() error {
 
 // Solution is the best choice found and a value that no choice exceeds.
 type Solution struct {
-	Choice []int
+	Choice []int // nil: none was found; there is none where Bound is -Inf, or not above what was asked for
 	Value  float64
 	Bound  float64
 	Worth  []float64 // of one more of each row: the multipliers of the bound
@@ -89,9 +92,10 @@ type Solution struct {
 // Effort bounds the search; the zero value is the usual. A search that stops early still
 // returns a choice within the limits and a true bound.
 type Effort struct {
-	States int     // most partial choices kept at one time; 0: usualStates
-	Gap    float64 // a proven gap that is good enough; 0: usualGap
-	Work   int     // combinations looked at from both ends; 0: usualWork
+	States int      // most partial choices kept at one time; 0: usualStates
+	Gap    float64  // a proven gap that is good enough; 0: usualGap
+	Work   int      // combinations looked at from both ends; 0: usualWork
+	Above  *float64 // only choices of more value are looked for; nil: all
 }
 
 const (
@@ -126,25 +130,75 @@ func (p *Problem) Solve(ctx context.Context, e Effort) (Solution, error) {
 	}
 	q := *p
 	q.clock = newClock(ctx)
-	s := Solution{Choice: append([]int(nil), q.Start...)}
-	s.Value, _ = q.Total(s.Choice)
 	if q.rows() == 0 {
-		for i, it := range q.Items {
-			s.Choice[i] = best(it.Val)
-		}
-		s.Value, _ = q.Total(s.Choice)
-		s.Bound = s.Value
-		return s, nil
+		return q.free(e.Above), nil
 	}
-	d := q.dual(s.Choice)
-	s.Worth, s.Bound = d.price, d.bound
-	q.improve(&s, d)
+	s, d := q.begin()
+	if math.IsInf(d.bound, -1) {
+		return Solution{Value: d.bound, Bound: d.bound}, nil
+	}
+	none := s.Value
+	if e.Above != nil && *e.Above >= s.Value {
+		s.Choice, s.Value = nil, *e.Above
+	}
+	if d.bound > s.Value {
+		q.improve(&s, d)
+	}
 	if s.Bound-s.Value > e.Gap {
 		q.close(&s, d, e)
+	}
+	if s.Choice == nil {
+		if s.Value == none && s.Bound-s.Value <= e.Gap { // every choice is over a limit
+			s.Bound = math.Inf(-1)
+		}
+		s.Value = math.Inf(-1)
+		return s, nil
 	}
 	s.Value, _ = q.Total(s.Choice)
 	s.Bound = max(s.Bound, s.Value)
 	return s, nil
+}
+
+// begin finds the prices. Where no choice is known the value is below that of every one.
+func (p *Problem) begin() (Solution, dual) {
+	if p.Start != nil {
+		s := Solution{Choice: append([]int(nil), p.Start...)}
+		s.Value, _ = p.Total(s.Choice)
+		d := p.dual(s.Choice)
+		s.Worth, s.Bound = d.price, d.bound
+		return s, d
+	}
+	d := p.blind()
+	s := Solution{Worth: d.price, Bound: d.bound, Value: d.bound - 1}
+	for j, u := range d.price {
+		s.Value -= u * max(0, p.Limit[j])
+	}
+	if math.IsInf(d.bound, -1) {
+		return s, d
+	}
+	for i := range p.Items {
+		it, m := &p.Items[i], p.rows()
+		at, most := it.priced(d.base[i], d.price, m), 0.0
+		for o := range it.Val {
+			most = max(most, at-it.priced(o, d.price, m))
+		}
+		s.Value -= most
+	}
+	return s, d
+}
+
+// free is the best choice where there is no limit.
+func (p *Problem) free(above *float64) Solution {
+	s := Solution{Choice: make([]int, len(p.Items))}
+	for i, it := range p.Items {
+		s.Choice[i] = best(it.Val)
+	}
+	s.Value, _ = p.Total(s.Choice)
+	s.Bound = s.Value
+	if above != nil && s.Value <= *above {
+		s.Choice, s.Value = nil, math.Inf(-1)
+	}
+	return s
 }
 
 // best returns the first index of the greatest number.
