@@ -70,19 +70,6 @@ type Move struct {
 // First is the entry that the record is named after.
 func (r Record) First() Entry { return r.Entries[0] }
 
-// Name is how people name the record: by its code in a workbook, else by its id.
-func (r Record) Name() string {
-	if code := r.First().Code; code != "" {
-		return code
-	}
-	return r.ID.String()
-}
-
-// Undone reports whether all of it is taken back.
-func (r Record) Undone() bool {
-	return !slices.ContainsFunc(r.Entries, func(e Entry) bool { return e.UndoneBy == uuid.Nil })
-}
-
 const minute = "2006-01-02 15:04"
 
 // Title says in one line what was done, when and by whom.

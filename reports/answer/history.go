@@ -18,6 +18,9 @@ type Moved struct {
 	Person    string    `json:"person"`
 	Kind      string    `json:"kind"`
 	Undo      bool      `json:"undo"`
+	Undone    bool      `json:"undone"`   // it is taken back
+	Redo      bool      `json:"redo"`     // it puts back what was undone
+	PutBack   bool      `json:"put_back"` // it is undone, and put back
 	Service   string    `json:"service"`
 	Assembly  string    `json:"assembly"`
 	Lot       string    `json:"lot"`
@@ -35,7 +38,7 @@ type Moved struct {
 func OfHistory(moved []stock.Moved, unit units.Unit) []Moved {
 	out := make([]Moved, len(moved))
 	for i, m := range moved {
-		out[i] = Moved{When: m.At, Person: m.Person, Kind: m.Kind, Undo: m.Undo, Service: m.Service, Assembly: m.Assembly, Lot: m.Lot, Tag: m.Tag,
+		out[i] = Moved{When: m.At, Person: m.Person, Kind: m.Kind, Undo: m.Undo, Undone: m.TakenBack, Redo: m.Redo, PutBack: m.PutBack, Service: m.Service, Assembly: m.Assembly, Lot: m.Lot, Tag: m.Tag,
 			From: m.From, To: m.To, Quantity: units.ToFloat(m.Quantity, unit), Unit: string(unit), Reference: m.Reference, Notes: m.Notes, Record: m.Entry}
 	}
 	return out

@@ -19,4 +19,7 @@ type Job struct {
 	Notes    string     `json:"notes"`
 	UndoneAt *time.Time `json:"undone_at"`
 	UndoneBy string     `json:"undone_by"`
+	RedoneAt *time.Time `json:"redone_at"` // put back by a job of its own
+	RedoneBy *uuid.UUID `json:"redone_by"` // that job
+	Redoes   *uuid.UUID `json:"redoes"`    // the job that this one puts back
 }

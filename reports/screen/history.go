@@ -34,8 +34,15 @@ func History(w io.Writer, look term.Look, part planner.Part, moved []stock.Moved
 		if m.Service != "" {
 			what = m.Service
 		}
-		if m.Undo {
-			what += ", undone"
+		switch {
+		case m.Undo:
+			what = "undo of " + what
+		case m.PutBack:
+			what = look.Warn(what + ", undone, put back")
+		case m.TakenBack:
+			what = look.Warn(what + ", undone")
+		case m.Redo:
+			what += ", put back"
 		}
 		t.Rows = append(t.Rows, []string{m.At.Format("2006-01-02 15:04"), m.Person, what, m.Assembly, m.Tag, m.From, m.To, units.Say(m.Quantity, part.Unit), m.Lot, m.Notes, RecordName("", m.Entry)})
 	}

@@ -3,6 +3,7 @@ package screen
 import (
 	"fmt"
 	"io"
+	"strings"
 
 	"github.com/google/uuid"
 
@@ -21,7 +22,14 @@ func Jobs(w io.Writer, look term.Look, jobs []answer.Job, said string) error {
 		name, note := RecordName(j.Code, j.ID), j.Notes
 		if j.UndoneAt != nil {
 			name = look.Warn(name + " undone") // where the name stands: the note may have no room
-			note = look.Warn("undone " + j.UndoneAt.Format("2006-01-02 15:04") + " by " + orNobody(j.UndoneBy))
+			said := "undone " + j.UndoneAt.Format("2006-01-02 15:04") + " by " + orNobody(j.UndoneBy)
+			if j.RedoneBy != nil {
+				said += ", put back as " + RecordName("", *j.RedoneBy)
+			}
+			note = look.Warn(said)
+		}
+		if j.Redoes != nil {
+			note = strings.TrimSuffix("puts back "+RecordName("", *j.Redoes)+"; "+note, "; ")
 		}
 		t.Rows = append(t.Rows, []string{j.When.Format("2006-01-02 15:04"), j.Person, j.Round, j.Service, j.Assembly, name, note})
 	}

@@ -14,7 +14,8 @@ import (
 
 // Recorded is what a record did and what a person must know of it.
 type Recorded struct {
-	Answer  string // the first line
+	Answer  string   // the first line
+	Lines   []string // what it concerns, where no movements say so
 	Entries []ledger.Entry
 	PartOf  map[string]string // lot -> part
 	Parts   map[string]planner.Part
@@ -30,6 +31,11 @@ type Recorded struct {
 func (r Recorded) Print(w io.Writer, look term.Look) error {
 	if err := look.Say(w, r.Answer); err != nil {
 		return err
+	}
+	for _, line := range r.Lines {
+		if err := look.Say(w, "- "+line); err != nil {
+			return err
+		}
 	}
 	const toColumn = 4
 	t := term.Table{Columns: []term.Column{{Title: "part"}, {Title: "name", Wrap: true, Drop: 1}, {Title: "quantity", Right: true}, {Title: "from"}, {Title: "to"},

@@ -172,3 +172,88 @@ func TestReceiveOrder(t *testing.T) {
 	_, errs = run(frame.Refused, "undo", id[len(id)-6:])
 	require.Contains(t, errs, "undone already")
 }
+
+// At a terminal an undo shows what it takes, and Enter takes it; a second one in a row says what
+// comes next, and Enter leaves it; a redo likewise. What somebody else recorded wants a yes.
+func TestUndoShowsAndAsks(t *testing.T) {
+	t.Parallel()
+	url := seasonURL(t, nil)
+	run := person(t, url)
+	washers := func() float64 { return held(reads[[]answer.Stock](t, run, "stock --at T-D03"), "CRW-10") }
+	run(frame.Done, "move", "CRW-10", "1", "--from", "T-D03", "--to", "T-D08")
+	run(frame.Done, "count", "T-D03", "CRW-10=20", "FNS-10=40")
+	require.InDelta(t, 20, washers(), 0)
+
+	_, asked := typing(t, url, frame.Done, "n\n", "undo")
+	require.Contains(t, asked, "the count of 2 parts at T-D03, 2027-06-05 19:00, by u3\n  CRW-10 at T-D03: 20 counted, 5 less than the book\n  FNS-10 at T-D03: 40 counted, 11 less than the book\nTake it back? [Y/n]")
+	require.Contains(t, asked, "nothing was taken back")
+	require.InDelta(t, 20, washers(), 0)
+	out, _ := typing(t, url, frame.Done, "\n", "undo")
+	require.Contains(t, out, "undone: the count of 2 parts at T-D03")
+	require.Contains(t, out, "note: to put it back: roundkit redo")
+	require.InDelta(t, 25, washers(), 0)
+
+	_, asked = typing(t, url, frame.Done, "\n", "undo")
+	require.Contains(t, asked, "the move, 2027-06-05 19:00, by u3\n  1 CRW-10 from T-D03 into T-D08\nlook: the last thing you did is taken back already; this is what you did before\nTake it back? [y/N]")
+	require.InDelta(t, 25, washers(), 0, "Enter is no")
+	typing(t, url, frame.Done, "y\n", "undo")
+	require.InDelta(t, 26, washers(), 0)
+	_, asked = typing(t, url, frame.Refused, "y\n", "undo")
+	require.Contains(t, asked, "u3 has recorded nothing more here that could be undone")
+
+	_, asked = typing(t, url, frame.Done, "\n", "redo")
+	require.Contains(t, asked, "Put it back? [Y/n]")
+	require.InDelta(t, 25, washers(), 0)
+	_, asked = typing(t, url, frame.Done, "\n", "redo")
+	require.Contains(t, asked, "look: the last thing you did is no undo; this is what you took back before\nPut it back? [y/N]")
+	typing(t, url, frame.Done, "y\n", "redo")
+	require.InDelta(t, 20, washers(), 0)
+
+	run(frame.Done, "move", "CRW-10", "2", "--from", "T-D03", "--to", "T-D08", "--by", "u1")
+	_, errs := run(frame.Refused, "undo", "--by", "u2")
+	require.Contains(t, errs, "u2 has recorded nothing here that could be undone")
+	moves := reads[[]answer.Moved](t, run, "stock history CRW-10")
+	last := moves[len(moves)-1].Record.String()
+	_, asked = typing(t, url, frame.Done, "\n", "undo "+last)
+	require.Contains(t, asked, "look: u1 recorded it, not u3\nTake it back? [y/N]")
+	require.InDelta(t, 18, washers(), 0)
+
+	_, errs = run(frame.Wrong, "undo", "--by", "")
+	require.Contains(t, errs, "option --by")
+	marks := map[string]int{}
+	for _, m := range moves {
+		for mark, is := range map[string]bool{"undo": m.Undo, "undone": m.Undone, "redo": m.Redo, "put back": m.PutBack} {
+			if is {
+				marks[mark]++
+			}
+		}
+	}
+	require.Equal(t, 1, marks["put back"], "the move; what the count booked is not a record by itself")
+}
+
+// Who records nothing by name is told how to say it; a change of the plan says how to take it
+// back, and goes by that name.
+func TestUndoOfAPlanChange(t *testing.T) {
+	t.Parallel()
+	url := seasonURL(t, nil)
+	run := person(t, url)
+	out, _ := run(frame.Done, "plan", "add", "KAR", "LLS", "4")
+	require.Contains(t, out, "note: to take it back: roundkit undo; later: roundkit undo ")
+	_, name, _ := strings.Cut(strings.TrimSpace(out), "later: roundkit undo ")
+	out, _ = run(frame.Done, "undo", "--dry-run")
+	require.Contains(t, out, "undone: the change of the plan, 2027-06-05 19:00, by u3 (dry run, nothing was recorded)\n- KAR: +4 LLS, ")
+	took := reads[answer.Undone](t, run, "undo "+name)
+	require.Equal(t, "plan", took.Of.Kind)
+	out, _ = run(frame.Done, "redo")
+	require.Contains(t, out, "put back: the change of the plan")
+	out, _ = run(frame.Done, "round", "weather", "ZDR", "wet")
+	require.Contains(t, out, "roundkit undo")
+	out, _ = run(frame.Done, "undo")
+	require.Contains(t, out, "- ZDR: wet, before dry")
+
+	env, _, errs := terminal(map[string]string{"DATABASE_URL": url, "NO_COLOR": "1"})
+	env.InTerminal = false
+	require.Equal(t, frame.Refused, Run(t.Context(), env, []string{"undo"}))
+	require.Contains(t, errs.String(), "found neither a record nor a person")
+	require.Contains(t, errs.String(), "say who you are: roundkit undo --by PERSON (u1, u2, u3, u4, u5")
+}

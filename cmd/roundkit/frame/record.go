@@ -37,7 +37,9 @@ type Recording struct {
 	// More is true while more of what the command records is to be printed: only with the
 	// last it is said how to take all of it back.
 	More bool
-	json bool
+	// Lines say what is recorded where its movements do not, or are too many.
+	Lines []string
+	json  bool
 }
 
 // Record opens the store for a command that records: who (--by, else ROUNDKIT_PERSON),
@@ -185,7 +187,7 @@ func (r *Recording) Print(ctx context.Context, said string, done db.Recorded, no
 	}
 	r.recorded(done)
 	warnings, _ := r.doubts(done)
-	page := screen.Recorded{Answer: said, Entries: done.Entries, PartOf: done.Parts, Parts: r.Parts, Warnings: warnings, Notes: notes}
+	page := screen.Recorded{Answer: said, Lines: r.Lines, Entries: done.Entries, PartOf: done.Parts, Parts: r.Parts, Warnings: warnings, Notes: notes}
 	if !r.Act.DryRun {
 		moved := slices.ContainsFunc(done.Entries, func(e ledger.Entry) bool { return len(e.Moves) > 0 })
 		switch {

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"github.com/google/uuid"
 	"github.com/urfave/cli/v2"
 
 	"roundkit/cmd/roundkit/frame"
@@ -188,7 +189,7 @@ func list(env *frame.Env, c *cli.Context) error {
 			continue
 		}
 		shown = append(shown, answer.Job{ID: j.ID, Code: j.Code, When: j.At, Recorded: j.RecordedAt, Person: j.Person, Round: j.Round, Service: j.Service,
-			Assembly: j.Assembly, Notes: j.Notes, UndoneAt: j.UndoneAt, UndoneBy: j.UndoneBy})
+			Assembly: j.Assembly, Notes: j.Notes, UndoneAt: j.UndoneAt, UndoneBy: j.UndoneBy, RedoneAt: j.RedoneAt, RedoneBy: named(j.RedoneBy), Redoes: named(j.Redoes)})
 	}
 	if o.JSON {
 		if shown == nil {
@@ -197,4 +198,12 @@ func list(env *frame.Env, c *cli.Context) error {
 		return env.PrintJSON(shown)
 	}
 	return screen.Jobs(env.Out, env.Look(), shown, fmt.Sprintf("%d of %d jobs", len(shown), fitting))
+}
+
+// named is an id, nil where there is none.
+func named(id uuid.UUID) *uuid.UUID {
+	if id == uuid.Nil {
+		return nil
+	}
+	return &id
 }

@@ -73,8 +73,7 @@ func takeBack(env *frame.Env, c *cli.Context, d direction) error {
 		moves += len(e.Moves)
 	}
 	if moves == 0 || moves > mostMoves { // a long list is told in short: what it was, not what goes where
-		lines, _ := told(done.Of, r)
-		said += "\n" + strings.Join(lines, "\n")
+		r.Lines = told(done.Of, r)
 		for i := range done.Entries {
 			done.Entries[i].Moves = nil
 		}
@@ -88,24 +87,20 @@ const (
 )
 
 // told is a record line by line, as many as are read in a moment.
-func told(rec record.Record, r *frame.Recording) (lines []string, more int) {
-	all := rec.Lines(r.Parts)
-	for _, line := range all[:min(len(all), mostLines)] {
-		lines = append(lines, "  "+line)
+func told(rec record.Record, r *frame.Recording) []string {
+	lines := rec.Lines(r.Parts)
+	if more := len(lines) - mostLines; more > 0 {
+		return append(lines[:mostLines:mostLines], fmt.Sprintf("and %d more", more))
 	}
-	if more = len(all) - len(lines); more > 0 {
-		lines = append(lines, fmt.Sprintf("  and %d more", more))
-	}
-	return lines, more
+	return lines
 }
 
 // asked shows what would be done and asks. Enter is yes only where it is the last thing that
 // the person did: nobody walks further back by pressing it again.
 func (d direction) asked(ctx context.Context, env *frame.Env, r *frame.Recording, t db.Taking) (bool, error) {
 	env.Tell("%s", t.Title())
-	lines, _ := told(t.Record, r)
-	for _, line := range lines {
-		env.Tell("%s", line)
+	for _, line := range told(t.Record, r) {
+		env.Tell("  %s", line)
 	}
 	usual := true
 	if t.Further {
