@@ -31,7 +31,7 @@ check: build
 plant:
 	.ci/plant
 
-# Five errors planted in the ledger: the simulation must find each (some minutes).
+# Eleven errors planted in the ledger: the cases or the simulation must find each (some minutes).
 plant-ledger:
 	.ci/postgres
 	.ci/plant-ledger

@@ -88,3 +88,29 @@ func TestRecordsTooFarAheadAreRefused(t *testing.T) {
 		Job: &planner.Job{Service: "LLS", Assembly: "F02"}, JobParts: []planner.JobPart{{Part: "FNS-10", Quantity: quantity(2)}}})
 	require.ErrorIs(t, err, db.ErrRefused)
 }
+
+// A time finer than the database keeps is cut when the record is taken, not rounded when it
+// is stored: all entries of one record, and its answer, lie at the same microsecond.
+func TestTimesToTheMicrosecond(t *testing.T) {
+	t.Parallel()
+	s := demoStore(t)
+	now, _, err := s.Now(t.Context())
+	require.NoError(t, err)
+	want := now.Add(-time.Hour).Truncate(time.Microsecond)
+	a := act(t)
+	a.At = want.Add(999 * time.Nanosecond)
+	done, err := s.CountPart(t.Context(), a, "T-D03", "CRW-10", 20)
+	require.NoError(t, err)
+	require.Len(t, done.Entries, 2, "the count, and its difference")
+	for _, e := range done.Entries {
+		require.True(t, want.Equal(e.At), "%s: %s", e.Kind, e.At)
+		var stored time.Time
+		require.NoError(t, s.Pool().QueryRow(t.Context(), "SELECT happened_at FROM entry WHERE id = $1", e.ID).Scan(&stored))
+		require.True(t, want.Equal(stored), "%s: %s", e.Kind, stored)
+	}
+	late := act(t)
+	late.At = want.Add(500 * time.Nanosecond) // the same microsecond, by arrival after the count
+	_, err = s.MoveStock(t.Context(), db.Move{Act: late, Kind: "move", Part: "CRW-10", Quantity: 3, From: "T-D03", To: "W-A2"})
+	require.NoError(t, err)
+	require.EqualValues(t, 17, held(t, s, "CRW-10", "T-D03"))
+}

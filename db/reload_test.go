@@ -79,6 +79,10 @@ func requireReloads(t *testing.T, s *db.Store) *db.Store {
 	report, err := other.Load(t.Context(), in, db.LoadOptions{})
 	require.NoError(t, err)
 	require.Empty(t, report.Warnings)
+	for _, x := range []*db.Store{s, other} {
+		_, err := x.Pool().Exec(t.Context(), "ANALYZE")
+		require.NoError(t, err)
+	}
 	require.Equal(t, told(t, s, ledgerTold), told(t, other, ledgerTold))
 	require.Equal(t, told(t, s, balancesTold), told(t, other, balancesTold))
 	requireSound(t, other)

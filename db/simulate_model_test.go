@@ -189,8 +189,7 @@ func (m *simModel) requireFoundUndone(t *testing.T) {
 		}
 		undo := m.undoneBy[cause.id]
 		require.NotNil(t, undo, "what was found went without its record")
-		// of one record that took its time on arrival, the entries may lie a microsecond apart
-		require.WithinDuration(t, latest(undo.at, e.at), back.at, time.Microsecond, "what %s found", cause.id)
+		require.Equal(t, latest(undo.at, e.at), back.at, "what %s found", cause.id)
 	}
 }
 

@@ -155,13 +155,21 @@ func (s *shop) said(t *testing.T, line string) bool {
 		b.Trips = append(b.Trips, trip)
 	case "round": // round ONE of ALPS
 		b.Rounds = append(b.Rounds, planner.Round{Code: w[1], Trip: w[3]})
-	case "service": // service LLS, 2 of WASHER, 40 ml of OIL
+	case "service": // service LLS, 2 of WASHER, 40 ml of OIL and 15 %
 		b.Services = append(b.Services, planner.Service{Code: w[1]})
 		for _, f := range facts {
-			what, q := s.amount(t, f)
-			b.ServiceLines = append(b.ServiceLines, planner.ServiceLine{Service: w[1], Part: what, Quantity: &q})
+			usual, allowance, _ := strings.Cut(f, " and ")
+			what, q := s.amount(t, usual)
+			l := planner.ServiceLine{Service: w[1], Part: what, Typical: &q}
+			if allowance != "" {
+				percent := decimal.RequireFromString(strings.TrimSuffix(allowance, " %"))
+				l.AllowancePercent = &percent
+			}
+			b.ServiceLines = append(b.ServiceLines, l)
 		}
 		facts = nil
+	case "alternative": // alternative COPPER for WASHER
+		b.Alternatives = append(b.Alternatives, planner.Alternative{Part: w[3], Alternative: w[1]})
 	case "lot": // lot A of WASHER, received 2027-04-01, good until 2027-12-31
 		b.Lots = append(b.Lots, planner.Lot{Code: w[1], Part: w[3], ReceivedOn: date(t, fact("received")), ExpiresOn: date(t, fact("good until"))})
 	case "tag": // tag B-1 of A, opened 2027-05-20, tare 100 g
@@ -204,33 +212,31 @@ func (s *shop) at(t *testing.T, line string) (at time.Time, rest string) {
 func (s *shop) act(t *testing.T, line string) act {
 	t.Helper()
 	at, what := s.at(t, line)
-	verb, rest, _ := strings.Cut(what, " ")
+	head, rest, ok := strings.Cut(what, ": ")
+	require.True(t, ok, "found %q, expected a colon after what was done", line)
+	verb, object, _ := strings.Cut(head, " ")
 	a := act{at: at, kind: verb}
 	switch verb {
-	case "job": // job in ONE: 4 of WASHER, 2 of OIL from T-D02; the usual has only the service: job in ONE: LLS
-		where, used, ok := strings.Cut(strings.TrimPrefix(rest, "in "), ": ")
-		require.True(t, ok, line)
-		a.job = &planner.Job{Service: used, Round: where}
-		if strings.Contains(used, " of ") {
+	case "job": // job in ONE: 4 of WASHER, 2 of OIL from T-D02; or what it usually takes: job in ONE: LLS
+		a.job = &planner.Job{Service: rest, Round: strings.TrimPrefix(object, "in ")}
+		if strings.Contains(rest, " of ") {
 			a.job.Service = "REPAIR"
-			for _, u := range strings.Split(used, ", ") {
+			for _, u := range strings.Split(rest, ", ") {
 				u, from, _ := strings.Cut(u, " from ")
 				what, q := s.amount(t, u)
 				a.parts = append(a.parts, planner.JobPart{Part: what, Quantity: &q, From: from})
 			}
 		}
-	case "count": // count 10 of WASHER in T-D01
+	case "count": // count: 10 of WASHER in T-D01
 		amount, place, ok := strings.Cut(rest, " in ")
 		require.True(t, ok, line)
 		what, q := s.amount(t, amount)
 		a.count = &planner.Count{Part: what, Place: place, Counted: q}
 	case "weigh": // weigh B-1: 450 g
-		tag, gross, ok := strings.Cut(rest, ": ")
-		require.True(t, ok, line)
-		mass, err := units.ParseMass(gross)
+		mass, err := units.ParseMass(rest)
 		require.NoError(t, err, line)
-		a.weighing = &planner.Weighing{Tag: tag, GrossMG: mass}
-	case "undo": // undo job of 06-05 19:05
+		a.weighing = &planner.Weighing{Tag: object, GrossMG: mass}
+	case "undo": // undo: job of 06-05 19:05
 		kind, when, ok := strings.Cut(rest, " of ")
 		require.True(t, ok, line)
 		then, _ := s.at(t, when+" .")
@@ -240,13 +246,9 @@ func (s *shop) act(t *testing.T, line string) act {
 			}
 		}
 		require.NotNil(t, a.undo, line)
-	default: // receipt, move, pack for TRIP, scrap, tag ...: 4 of WASHER from T-D01 to T-D02
-		reference, rows, ok := strings.Cut(rest, ": ")
-		if !ok {
-			rows, reference = rest, ""
-		}
-		a.reference = strings.TrimPrefix(reference, "for ")
-		for _, row := range strings.Split(rows, ", ") {
+	default: // move, receipt, scrap, lend, open kit, pack for FAR: 4 of WASHER from T-D01 to T-D02
+		a.kind, a.reference, _ = strings.Cut(head, " for ")
+		for _, row := range strings.Split(rest, ", ") {
 			row, to, ok := strings.Cut(row, " to ")
 			require.True(t, ok, line)
 			amount, from, ok := strings.Cut(row, " from ")

@@ -362,7 +362,7 @@ func later(a, b time.Time) time.Time {
 // from where it stood then, and has moved since, is no such case: what is missing there is
 // found, and the bottle to be weighed.
 func (p *poster) guardTags() {
-	if !p.in.Live {
+	if !p.in.Live || len(p.problems) > 0 {
 		return
 	}
 	seen := map[string]bool{}

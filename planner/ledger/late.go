@@ -100,7 +100,7 @@ func (p *poster) fence(k Key, to string) *PastCount {
 		if saw && !sawArrive {
 			return &p.counts[i]
 		}
-		arrived = arrived && !sawArrive || saw
+		arrived = arrived && (saw || !sawArrive)
 	}
 	return nil
 }

@@ -130,28 +130,18 @@ func Post(in Input) (Result, []Problem) {
 	return p.out, p.problems
 }
 
-// catchUp passes what the ledger already holds until a time, or all of it: old records
-// first within a minute, they arrived first.
+// catchUp passes what the ledger already holds until a time, or all of it: within a minute it
+// arrived first.
 func (p *poster) catchUp(until time.Time, all bool) {
-	for p.comesLate() {
-		if len(p.counts) == 0 || len(p.moves) > 0 && !p.moves[0].At.After(p.counts[0].At) {
-			m := p.moves[0]
-			if !all && m.At.After(until) {
-				return
-			}
-			p.book.move(Move{Lot: m.Lot, Tag: m.Tag, From: m.From, To: m.To, Quantity: m.Quantity})
-			if m.To == Used && p.book.kept(m.From) {
-				p.lastUsed[[2]string{m.From, p.Lots[m.Lot].Part}] = m.Lot
-			}
-			p.moves = p.moves[1:]
-			continue
+	for ; len(p.moves) > 0 && (all || !p.moves[0].At.After(until)); p.moves = p.moves[1:] {
+		m := p.moves[0]
+		p.book.move(Move{Lot: m.Lot, Tag: m.Tag, From: m.From, To: m.To, Quantity: m.Quantity})
+		if m.To == Used && p.book.kept(m.From) {
+			p.lastUsed[[2]string{m.From, p.Lots[m.Lot].Part}] = m.Lot
 		}
-		c := p.counts[0]
-		if !all && c.At.After(until) {
-			return
-		}
-		p.meetCount(c)
-		p.counts = p.counts[1:]
+	}
+	for ; len(p.counts) > 0 && (all || !p.counts[0].At.After(until)); p.counts = p.counts[1:] {
+		p.meetCount(p.counts[0])
 	}
 }
 
@@ -310,32 +300,33 @@ func (p *poster) take(part string, roots []string, home string, at time.Time, to
 }
 
 // candidates are the balances of a part at the roots or below them, place by place in the
-// order in which a use takes them: its home first, then the places by code. For a record
-// that comes late those that hold nothing are among them.
+// order in which a use takes them: its home first, then the places by code; and in the same
+// order once more what is past its date, which goes only when nothing else is left. For a
+// record that comes late those that hold nothing are among them.
 func (p *poster) candidates(part string, roots []string, home string, on day.Day) (all [][]Candidate) {
-	byPlace := map[string][]Candidate{}
-	var places []string
+	type shelf struct {
+		past, away int // 0 before 1
+		place      string
+	}
+	held := map[shelf][]Candidate{}
 	for _, k := range p.keysOf(part) {
 		if p.book.at[k] <= 0 && !p.comesLate() || !slices.ContainsFunc(roots, func(r string) bool { return p.Within(k.Place, r) }) {
 			continue
 		}
-		if byPlace[k.Place] == nil {
-			places = append(places, k.Place)
+		at := shelf{away: 1, place: k.Place}
+		if k.Place == home {
+			at.away = 0
 		}
-		byPlace[k.Place] = append(byPlace[k.Place], Candidate{k, p.book.at[k]})
+		if last, limited := p.LastGoodOn(k.Lot, k.Tag); limited && last < on {
+			at.past = 1
+		}
+		held[at] = append(held[at], Candidate{k, p.book.at[k]})
 	}
-	slices.SortFunc(places, func(a, b string) int {
-		if (a == home) != (b == home) {
-			if a == home {
-				return -1
-			}
-			return 1
-		}
-		return cmp.Compare(a, b)
-	})
-	for _, pl := range places {
-		p.Order(on, byPlace[pl])
-		all = append(all, byPlace[pl])
+	for _, at := range slices.SortedFunc(maps.Keys(held), func(a, b shelf) int {
+		return cmp.Or(cmp.Compare(a.past, b.past), cmp.Compare(a.away, b.away), cmp.Compare(a.place, b.place))
+	}) {
+		p.Order(on, held[at])
+		all = append(all, held[at])
 	}
 	return all
 }

@@ -140,7 +140,7 @@ func (s *shop) input(a act) ledger.Input {
 				in.Packed[e.Reference] = append(in.Packed[e.Reference], m.To)
 			}
 		}
-		if e.undone || e.At.Before(countsFrom) || !counting && a.undo == nil && !e.At.After(a.at) {
+		if e.undone || a.undo != nil && a.undo.ID == e.ID || e.At.Before(countsFrom) || !counting && a.undo == nil && !e.At.After(a.at) {
 			continue
 		}
 		switch {
