@@ -70,7 +70,7 @@ func (f Facts) Order(on day.Day, candidates []Candidate) {
 				r.past = 1
 			}
 		}
-		if c.Tag != "" && f.Tags[c.Tag].OpenedOn != nil {
+		if t := f.Tags[c.Tag]; c.Tag != "" && t.OpenedOn != nil && *t.OpenedOn <= on {
 			r.sealed = 0
 		}
 		if got := f.Lots[c.Lot].ReceivedOn; got != nil {

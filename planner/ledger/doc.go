@@ -5,8 +5,9 @@
 // another, so what all places hold of a lot always sums to zero. A count fixes the
 // book at its own minute: what its scope held too much or too little goes to or
 // comes from "count difference", and a record that arrives after a later count does
-// not take the same thing off twice. What people say they used is always recorded;
-// what the book did not have is posted as found.
+// not take the same thing off twice. A use that arrives late takes what is still there,
+// in the order of its own minute. What people say they used is always recorded; what the
+// part as a whole does not have there is posted as found.
 //
 // Saved and brought back: a decision is made once. It depends on what had arrived before it, so
 // rows alone cannot make it again: of two records at one minute, of a late job before a count, of
