@@ -79,6 +79,7 @@ func TestSimulate(t *testing.T) {
 	for run := range *simulateRuns {
 		seed := *simulateSeed + uint64(run)
 		t.Run(fmt.Sprint("seed ", seed), func(t *testing.T) {
+			t.Parallel() // each has a database of its own
 			simulate(t, &simulation{seed: seed, ops: *simulateOps, store: seasonOf(t, dbtest.URL)})
 		})
 	}
