@@ -17,6 +17,20 @@ func (s *Store) Part(ctx context.Context, season, code string) (planner.Part, er
 	return k.book.Part(code)
 }
 
+// Density returns what a liquid weighs, in g/ml at 20 C; nil where it is not known.
+func (s *Store) Density(ctx context.Context, season, part string) (planner.Decimal, error) {
+	k, err := s.known(ctx, season, false)
+	if err != nil {
+		return nil, err
+	}
+	for _, l := range k.book.Liquids {
+		if l.Part == part && l.DensityGML != nil && l.DensityGML.IsPositive() {
+			return l.DensityGML, nil
+		}
+	}
+	return nil, nil
+}
+
 // Parts returns the units of all parts, by code.
 func (s *Store) Parts(ctx context.Context, season string) (map[string]planner.Part, error) {
 	k, err := s.known(ctx, season, false)

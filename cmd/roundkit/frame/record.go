@@ -108,10 +108,20 @@ func (r *Recording) Quantity(ctx context.Context, part, text string) (units.Quan
 		return 0, err
 	}
 	q, err := units.ParseQuantity(text, p.Unit)
-	if err != nil {
-		return 0, fmt.Errorf("%s: %w", part, err)
+	if err == nil {
+		return q, nil
 	}
-	return q, nil
+	if mass, notMass := units.ParseMass(text); p.Unit == units.ML && notMass == nil { // the scale's figure, through the oil's density
+		density, failed := r.Store.Density(ctx, r.Act.Season, part)
+		switch {
+		case failed != nil:
+			return 0, failed
+		case density == nil:
+			return 0, fmt.Errorf("%s: found %q, expected ml: its density is not known", part, text)
+		}
+		return ledger.Weigh(mass, 0, density)
+	}
+	return 0, fmt.Errorf("%s: %w", part, err)
 }
 
 // Amount reads PART=QUANTITY.

@@ -12,7 +12,10 @@ import (
 	"roundkit/cmd/roundkit/frame"
 	"roundkit/db"
 	"roundkit/planner"
+	"roundkit/planner/act"
+	"roundkit/planner/day"
 	"roundkit/planner/ledger"
+	"roundkit/planner/place"
 	"roundkit/planner/units"
 	"roundkit/reports/answer"
 	"roundkit/reports/screen"
@@ -62,6 +65,16 @@ func logJob(env *frame.Env, c *cli.Context) error {
 	if err != nil {
 		return err
 	}
+	if env.Asks() && !r.JSON() { // what is wrong is told before anything is asked
+		if err := missing(c.Context, env, snap, &j); err != nil {
+			return err
+		}
+		dry := j
+		dry.DryRun, dry.Sure = true, true
+		if _, _, err := r.Store.LogJob(c.Context, dry); err != nil {
+			return err
+		}
+	}
 	said, err := inspected(env, c, r, snap, &j)
 	if err != nil {
 		return err
@@ -88,6 +101,57 @@ func logJob(env *frame.Env, c *cli.Context) error {
 		answer += ", as it was before"
 	}
 	return r.Print(c.Context, answer, done, notes...)
+}
+
+// missing asks, once, for the fork and the spring that a job cannot be logged without.
+func missing(ctx context.Context, env *frame.Env, s *planner.Snapshot, j *db.JobLog) (err error) {
+	swaps := act.SwapsSpring(s.ServiceLines, j.Service)
+	ownOil := slices.ContainsFunc(s.ServiceLines, func(l planner.ServiceLine) bool { return l.Service == j.Service && l.OwnPart == "damper oil" })
+	if j.Assembly == "" && (swaps || ownOil) {
+		if j.Assembly, err = env.Ask(ctx, "On which? [%s]", strings.Join(doneOn(s, j.Service), ", ")); err != nil {
+			return err
+		}
+	}
+	if !swaps || j.Spring != "" || !slices.Contains(doneOn(s, j.Service), j.Assembly) {
+		return nil
+	}
+	tree, err := place.New(s.Places, s.Assemblies)
+	if err != nil {
+		return err
+	}
+	on := s.AsOf
+	if !j.At.IsZero() {
+		on = day.At(j.At, s.Zone)
+	}
+	var names []string
+	for _, h := range act.Loose(s, tree, act.Swap{Assembly: j.Assembly, Root: act.HereOn(s, on).One()}) {
+		name := h.Part
+		if h.Tag != "" {
+			name = h.Tag
+		}
+		names = append(names, name)
+	}
+	j.Spring, err = env.Ask(ctx, "Which spring goes in? A rate, a part or a tag [loose here: %s]", strings.Join(names, ", "))
+	return err
+}
+
+// doneOn are the forks, shocks or bikes that a service is done on.
+func doneOn(s *planner.Snapshot, service string) (out []string) {
+	kind, kinds := "", map[string]string{}
+	for _, x := range s.Services {
+		if x.Code == service {
+			kind = x.ModelKind
+		}
+	}
+	for _, m := range s.Models {
+		kinds[m.Code] = m.Kind
+	}
+	for _, a := range s.Assemblies {
+		if kind == "" || kinds[a.Model] == kind {
+			out = append(out, a.Code)
+		}
+	}
+	return out
 }
 
 // inspected settles what is replaced on inspection only: what --used names, what somebody
