@@ -60,6 +60,9 @@ func (s *Store) Backup(ctx context.Context, o BackupOptions) (err error) {
 	if err != nil {
 		return err
 	}
+	// Who is told to stop may end before the copy heeds it: the part goes at once.
+	stop := context.AfterFunc(ctx, w.Forget)
+	defer stop()
 	if err := writeTables(ctx, tx, w, tables, sequences); err != nil {
 		w.Abort()
 		return err

@@ -207,6 +207,10 @@ func (w *Writer) Abort() {
 	_ = os.Remove(w.part.Name())
 }
 
+// Forget removes the name of what is being written, at any time and from any goroutine: what
+// is not finished by then fails to take its own.
+func (w *Writer) Forget() { _ = os.Remove(w.part.Name()) }
+
 // syncFolder makes a name survive a power cut, where the system can.
 func syncFolder(path string) error {
 	folder, err := os.Open(path)
