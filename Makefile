@@ -4,7 +4,7 @@
 # another user, or no checkout at all), so it is asked first.
 VCS := $(shell git rev-parse HEAD >/dev/null 2>&1 && echo true || echo false)
 
-.PHONY: build demo test lint check plant plant-ledger bench bench-ledger fuzz soak generate clean
+.PHONY: build demo test lint check plant plant-ledger mutate bench bench-ledger fuzz soak generate clean
 
 build:
 	go build -buildvcs=$(VCS) -o bin/roundkit ./cmd/roundkit
@@ -40,6 +40,12 @@ plant-ledger:
 soak:
 	.ci/postgres
 	go run ./db/dbtest/withserver go test ./cmd/roundkit -run 'Killed' -kills 400 -timeout 2h -v
+
+# Some 230 small changes from a seed, one at a time, and what no test notices (hours, mostly of
+# the store's tests; go run ./testdata/mutate -only planner/cost is a minute or two).
+mutate:
+	.ci/postgres
+	go run ./db/dbtest/withserver go run ./testdata/mutate
 
 # Job logs beside pgbench, on one server with fsync on (15 minutes).
 bench-ledger:
