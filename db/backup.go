@@ -1,6 +1,7 @@
 package db
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"io"
@@ -67,7 +68,10 @@ func (s *Store) Backup(ctx context.Context, o BackupOptions) (err error) {
 		w.Abort()
 		return err
 	}
-	return w.Close()
+	if err := w.Close(); err != nil {
+		return cmp.Or(ctx.Err(), err) // the part was taken away under it
+	}
+	return nil
 }
 
 func writeTables(ctx context.Context, tx pgx.Tx, w *backup.Writer, tables []sqlcgen.BackupTablesRow, sequences []sqlcgen.BackupSequencesRow) error {

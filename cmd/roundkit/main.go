@@ -24,9 +24,9 @@ func main() {
 }
 
 func run() int {
-	// After the first signal the default is back, so that a second one ends at once.
+	// After the first signal the default is back, so that a second one ends at once. It does
+	// not come back at the end: a signal to a command that is done must not make it look undone.
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
-	defer stop()
 	context.AfterFunc(ctx, stop)
 
 	out := int(os.Stdout.Fd())
