@@ -110,6 +110,10 @@ func Run(ctx context.Context, env frame.Env, args []string) int {
 			return frame.Report(env.Err, context.Canceled) // out belongs to the command still
 		}
 	}
+	// What fails once it is told to stop fails because of that, whatever words it has for it.
+	if err != nil && ctx.Err() != nil && !errors.Is(err, frame.ErrFailed) {
+		err = ctx.Err()
+	}
 	// A full disk or a closed pipe behind the standard output is a failure: half an
 	// answer must not look like a whole one. A record that stands is none, though: whoever
 	// is told so does it again.
