@@ -198,7 +198,7 @@ func TestBlendRoundTrip(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		light := rapid.Float64Range(2, 400).Draw(t, "light")
 		heavy := light * rapid.Float64Range(1.1, 50).Draw(t, "times")
-		target := light + (heavy-light)*rapid.Float64Range(0, 1).Draw(t, "at")
+		target := min(light+(heavy-light)*rapid.Float64Range(0, 1).Draw(t, "at"), heavy) // rounding may pass it
 		mix, err := oil.BlendTo(oil.Target{Light: light, Heavy: heavy, Target: target, Volume: 500})
 		require.NoError(t, err)
 		require.InDelta(t, 500, mix.Light+mix.Heavy, 1e-9)
