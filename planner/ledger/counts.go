@@ -2,6 +2,7 @@ package ledger
 
 import (
 	"cmp"
+	"errors"
 	"fmt"
 	"slices"
 	"time"
@@ -204,8 +205,8 @@ func (p *poster) weighing(i int, id uuid.UUID, w planner.Weighing) {
 		}
 	}
 	got, err := Weigh(w.GrossMG, *tare, density)
-	if err != nil {
-		p.problem("weighings", i, "gross g", units.Format(units.Quantity(w.GrossMG), units.G), err.Error())
+	if misfit := (Misfit{}); errors.As(err, &misfit) { // all that Weigh returns
+		p.problem("weighings", i, "gross g", misfit.Found, misfit.Expected)
 		return
 	}
 	e := weighingEntry(i, id, w)

@@ -1,7 +1,6 @@
 package ledger
 
 import (
-	"fmt"
 	"math/big"
 
 	"github.com/shopspring/decimal"
@@ -9,20 +8,26 @@ import (
 	"roundkit/planner/units"
 )
 
+// Misfit is an amount that cannot be: what was found, and what was expected.
+type Misfit struct{ Found, Expected string }
+
+func (m Misfit) Error() string { return "found " + m.Found + ", expected " + m.Expected }
+
 // Weigh returns what is in a bottle: gross less tare over the density at 20 C. A ml
 // in the book is a ml at 20 C, so the bench's temperature does not matter. A part
 // counted in grams needs no density. The result is rounded once, half to even, to
-// the base unit. It returns an error where the bottle weighs less than its tare.
+// the base unit. It returns a Misfit where the bottle weighs less than its tare, and for a
+// density that is not above 0.
 func Weigh(grossMG, tareMG units.Milligrams, densityGML *decimal.Decimal) (units.Quantity, error) {
 	net := grossMG - tareMG
 	if net < 0 {
-		return 0, fmt.Errorf("found %s gross, expected at least the empty bottle's %s", units.SayMass(grossMG), units.SayMass(tareMG))
+		return 0, Misfit{units.SayMass(grossMG) + " gross", "at least the empty bottle's " + units.SayMass(tareMG)}
 	}
 	if densityGML == nil {
 		return units.Quantity(net), nil
 	}
 	if densityGML.Sign() <= 0 {
-		return 0, fmt.Errorf("found density %s g/ml, expected more than 0", densityGML)
+		return 0, Misfit{"density " + densityGML.String() + " g/ml", "more than 0"}
 	}
 	// mg / (g/ml) = ul: the thousands cancel.
 	r := new(big.Rat).SetInt64(int64(net))

@@ -86,7 +86,7 @@ func TestAbsurdAmounts(t *testing.T) {
 		require.Contains(t, errs, "hint: if it is so: the same again with --sure", line)
 	}
 	_, errs := run(frame.Refused, "weigh", "B-104", "80")
-	require.Contains(t, errs, "found 80 g gross, expected at least the empty bottle's 92 g")
+	require.Contains(t, errs, "refused: found 80 g gross, expected at least the empty bottle's 92 g", "both figures, once")
 	require.NotContains(t, errs, "--sure", "no bottle weighs less than nothing")
 	require.Equal(t, before, reads[[]answer.Stock](t, run, "stock"), "nothing was booked")
 
