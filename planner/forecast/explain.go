@@ -54,7 +54,7 @@ func (o *Outlook) Explain(code string, opts Options) (Explanation, error) {
 			return Explanation{}, err
 		}
 		if c != nil {
-			then, err := c.Of(p, o, x.Need)
+			then, err := c.Of(p, x.Need)
 			if err != nil {
 				return Explanation{}, err
 			}

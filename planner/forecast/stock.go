@@ -98,31 +98,42 @@ func (o *Outlook) counts(s planner.Holding, h Horizon, sc Scope) bool {
 // date at a place in scope. An order without a due date is in time for nothing.
 func (o *Outlook) OnOrder(h Horizon, sc Scope) map[string]units.Quantity {
 	coming := map[string]units.Quantity{}
-	orders := map[string]bool{}
+	var orders []planner.Order
 	for _, order := range o.Snapshot.Orders {
 		switch {
 		case order.State == "drafted" || order.State == "called off":
 		case order.ArrivedOn != nil && *order.ArrivedOn <= o.Snapshot.AsOf:
 		case order.DueOn == nil || *order.DueOn > h.LastPackOn:
 		case order.ShipTo == "" && sc.at == "", sc.Holds(order.ShipTo):
-			orders[order.Code] = true
+			orders = append(orders, order)
 		}
 	}
-	type key struct{ order, part string }
-	ordered := map[key]units.Quantity{}
+	for _, order := range orders {
+		for part, q := range o.ToCome(order.Code) {
+			coming[part] += q
+		}
+	}
+	return coming
+}
+
+// ToCome returns what an order still brings, by part, in base units: ordered less received.
+func (o *Outlook) ToCome(order string) map[string]units.Quantity {
+	coming := map[string]units.Quantity{}
 	for _, l := range o.Snapshot.OrderLines {
-		if orders[l.Order] {
-			ordered[key{l.Order, l.Part}] += l.Quantity
+		if l.Order == order {
+			coming[l.Part] += l.Quantity
 		}
 	}
 	for _, lot := range o.Snapshot.Lots {
 		here := lot.ReceivedOn == nil || *lot.ReceivedOn <= o.Snapshot.AsOf
-		if k := (key{lot.Order, lot.Part}); orders[lot.Order] && here && lot.FromLot == "" && lot.Quantity != nil {
-			ordered[k] -= *lot.Quantity
+		if _, ordered := coming[lot.Part]; ordered && lot.Order == order && here && lot.FromLot == "" && lot.Quantity != nil {
+			coming[lot.Part] -= *lot.Quantity
 		}
 	}
-	for k, q := range ordered {
-		coming[k.part] += max(0, q)
+	for part, q := range coming {
+		if q <= 0 {
+			delete(coming, part)
+		}
 	}
 	return coming
 }

@@ -19,7 +19,9 @@ type Chain struct {
 	h    Horizon
 	legs []leg
 	opts ChainOptions
-	late day.Day // what comes must be there by then
+	late day.Day              // what comes must be there by then
+	come map[string][]arrival // by part
+	own  work                 // of the horizon
 }
 
 // ChainOptions say whose stock a chain is about.
@@ -111,7 +113,7 @@ func (o *Outlook) Earlier(h Horizon) []calendar.Trip {
 
 // ChainTo returns the chain of trips to a horizon; nil where no trip comes before it.
 func (o *Outlook) ChainTo(h Horizon, opts ChainOptions) (*Chain, error) {
-	c := &Chain{o: o, h: h, opts: opts, late: h.FirstPackOn}
+	c := &Chain{o: o, h: h, opts: opts, late: h.FirstPackOn, own: o.workOf(h)}
 	for _, t := range o.Earlier(h) {
 		th, err := o.horizonOf(t.Rounds)
 		if err != nil {
@@ -121,6 +123,9 @@ func (o *Outlook) ChainTo(h Horizon, opts ChainOptions) (*Chain, error) {
 	}
 	if len(c.legs) == 0 {
 		return nil, nil
+	}
+	if opts.Joins != nil {
+		c.come = o.arrivals(opts.Joins)
 	}
 	return c, nil
 }
@@ -159,11 +164,18 @@ func (c *Chain) Legs() (legs []Leg) {
 	return legs
 }
 
-// Of returns what the trips before leave of a part, and what the horizon then wants of it as
-// seen by an outlook of the same plan (with the weather of a round known, say). alone is the
-// horizon's need by itself. Springs and what must only be on site are not used up: theirs is
-// the need alone.
-func (c *Chain) Of(p planner.Part, view *Outlook, alone Need) (Then, error) {
+// Seen returns the same chain to the horizon as another outlook of the same plan sees it: with
+// the weather of a round known, say.
+func (c *Chain) Seen(by *Outlook) *Chain {
+	seen := *c
+	seen.own = by.workOf(c.h)
+	return &seen
+}
+
+// Of returns what the trips before leave of a part, and what the horizon then wants of it.
+// alone is the horizon's need by itself. Springs and what must only be on site are not used
+// up: theirs is the need alone.
+func (c *Chain) Of(p planner.Part, alone Need) (Then, error) {
 	then := Then{Need: alone, Wanted: alone, own: alone}
 	_, spring := c.o.springs[p.Code]
 	used := len(alone.uses) > 0
@@ -175,7 +187,7 @@ func (c *Chain) Of(p planner.Part, view *Outlook, alone Need) (Then, error) {
 	}
 	line, there, come := c.line(p, alone.Step)
 	then.There = units.Quantity(there) * alone.Step
-	works := []work{view.workOf(c.h)}
+	works := []work{c.own}
 	for _, l := range c.legs {
 		works = append(works, l.work)
 	}
@@ -250,10 +262,7 @@ func (c *Chain) line(p planner.Part, step units.Quantity) (line chain.Line, ther
 	}
 	line.With, there = layers(with, step)
 	line.Base, _ = layers(base, step)
-	if c.opts.Joins == nil {
-		return line, there, 0
-	}
-	for _, a := range c.o.arrivals(p.Code, c.opts.Joins) {
+	for _, a := range c.come[p.Code] {
 		from := slices.IndexFunc(c.legs, func(l leg) bool { return a.on <= l.trip.PackOn })
 		if from < 0 {
 			from = len(c.legs)
@@ -312,13 +321,14 @@ type arrival struct {
 	quantity units.Quantity
 }
 
-// arrivals lists what is on its way of a part: of orders placed, what has not come, ours for
-// the handling days before it can be packed.
-func (o *Outlook) arrivals(part string, joins func(planner.Order) bool) (all []arrival) {
+// arrivals lists what is on its way, by part: of orders placed, what has not come, ours for the
+// handling days before it can be packed.
+func (o *Outlook) arrivals(joins func(planner.Order) bool) map[string][]arrival {
 	handling := 0
 	if s := o.Snapshot.Season; len(s) > 0 && s[0].HandlingDays != nil {
 		handling = *s[0].HandlingDays
 	}
+	all := map[string][]arrival{}
 	for _, order := range o.Snapshot.Orders {
 		switch {
 		case order.State == "drafted", order.State == "called off", order.DueOn == nil:
@@ -326,20 +336,8 @@ func (o *Outlook) arrivals(part string, joins func(planner.Order) bool) (all []a
 		case order.ArrivedOn != nil && *order.ArrivedOn <= o.Snapshot.AsOf, !joins(order):
 			continue
 		}
-		a := arrival{on: *order.DueOn + day.Day(handling)}
-		for _, l := range o.Snapshot.OrderLines {
-			if l.Order == order.Code && l.Part == part {
-				a.quantity += l.Quantity
-			}
-		}
-		for _, lot := range o.Snapshot.Lots {
-			here := lot.ReceivedOn == nil || *lot.ReceivedOn <= o.Snapshot.AsOf
-			if lot.Order == order.Code && lot.Part == part && lot.FromLot == "" && here && lot.Quantity != nil {
-				a.quantity -= *lot.Quantity
-			}
-		}
-		if a.quantity > 0 {
-			all = append(all, a)
+		for part, q := range o.ToCome(order.Code) {
+			all[part] = append(all[part], arrival{*order.DueOn + day.Day(handling), q})
 		}
 	}
 	return all
@@ -354,7 +352,7 @@ func (a asked) then(res *Result, workers int) error {
 	res.Before = c.Trips()
 	return spread(len(res.Parts), workers, func(i int) error {
 		line := &res.Parts[i]
-		then, err := c.Of(line.Part, a.o, line.Need)
+		then, err := c.Of(line.Part, line.Need)
 		if err != nil {
 			return err
 		}

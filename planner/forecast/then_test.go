@@ -61,7 +61,7 @@ func TestThenIsTheJointNeed(t *testing.T) {
 		require.NoError(t, err)
 		own, err := o.NeedOf(code, alone)
 		require.NoError(t, err)
-		then, err := c.Of(p, o, own)
+		then, err := c.Of(p, own)
 		require.NoError(t, err)
 		require.Empty(t, then.Doubt)
 		want, err := o.NeedOf(code, together)

@@ -49,7 +49,7 @@ func (p *packing) readBefore() error {
 	}
 	for i := range p.parts {
 		s := &p.parts[i]
-		then, err := p.chain.Of(s.Part, p.o, s.line.Need)
+		then, err := p.chain.Of(s.Part, s.line.Need)
 		if err != nil {
 			return err
 		}

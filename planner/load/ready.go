@@ -87,10 +87,14 @@ func (p *packing) weathers() ([]view, error) {
 		if err != nil {
 			return nil, err
 		}
+		var before *forecast.Chain
+		if p.chain != nil {
+			before = p.chain.Seen(o)
+		}
 		for _, part := range res.Parts {
 			need := part.Need
-			if p.chain != nil {
-				then, err := p.chain.Of(part.Part, o, need)
+			if before != nil {
+				then, err := before.Of(part.Part, need)
 				if err != nil {
 					return nil, err
 				}
