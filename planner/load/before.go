@@ -62,6 +62,10 @@ func (p *packing) readBefore() error {
 		s.then, s.line.Need, s.line.AtConfidence = then, then.Need, then.Wanted.AtConfidence(p.res.Confidence)
 		if then.Stock != nil {
 			s.usedBefore(then.BaseHigh)
+			// Where base may run out more than is wanted may reach it.
+			if q := then.Need.AtConfidence(p.res.Confidence); q <= s.most() {
+				s.line.AtConfidence = q
+			}
 		}
 	}
 	for _, t := range p.chain.Legs() {

@@ -125,7 +125,7 @@ func TestWalkedForward(t *testing.T) {
 		p, err := newPacking(t.Context(), o, Options{Trip: s.Trips[len(s.Trips)-1].Code, Seed: seed})
 		require.NoError(t, err)
 		for i := range p.parts {
-			p.parts[i].take = rng.IntN(len(p.parts[i].can) + 1)
+			p.parts[i].pick = rng.IntN(len(p.parts[i].sets))
 		}
 		have := p.haves()
 		st := p.newStage()

@@ -2,13 +2,14 @@ package load
 
 import (
 	"cmp"
+	"context"
 	"fmt"
-	"math/bits"
 	"slices"
 
 	"github.com/shopspring/decimal"
 
 	"roundkit/planner"
+	"roundkit/planner/load/solve"
 	"roundkit/planner/units"
 )
 
@@ -18,9 +19,6 @@ const KeptFreeGrams = 500
 
 // twoPeople is the mass from which a case is marked for two (common practice).
 const twoPeopleGrams = 25_000
-
-// maxCases is the most cases whose combinations are all tried.
-const maxCases = 12
 
 // Case is a case used on a trip by air.
 type Case struct {
@@ -41,12 +39,11 @@ type Case struct {
 
 // stack is containers of one part that are alike.
 type stack struct {
-	part, n int
-	grams   decimal.Decimal // of one
-	ul      units.Quantity  // of one
-	group   string
-	in      map[string]int // case -> containers
-	from    int            // index of its first container
+	part, kind, n int
+	grams         decimal.Decimal // of one
+	ul            units.Quantity  // of one
+	group         string
+	in            map[string]int // case -> containers
 }
 
 // The groups that are kept together and, in part, apart.
@@ -70,17 +67,53 @@ func groupOf(s planner.Part) string {
 	return other
 }
 
+// The classes of things that cases may refuse or that may not lie together.
+const (
+	classLiquid = iota
+	classSolvent
+	classSeal
+	classSpring
+	classOther
+)
+
+func classOf(s planner.Part) int {
+	switch g := groupOf(s); {
+	case s.Kind == "cleaner":
+		return classSolvent
+	case g == liquids:
+		return classLiquid
+	case g == seals:
+		return classSeal
+	case g == springs:
+		return classSpring
+	}
+	return classOther
+}
+
+// classesOf are the classes of a group, as bits.
+func classesOf(group string) uint {
+	switch group {
+	case liquids:
+		return 1<<classLiquid | 1<<classSolvent
+	case seals:
+		return 1 << classSeal
+	case springs:
+		return 1 << classSpring
+	case other:
+		return 1 << classOther
+	}
+	return 0
+}
+
 // stacks returns what is packed, as containers that are alike.
 func (p *packing) stacks() []stack {
 	var out []stack
-	for i, s := range p.parts {
-		for n, c := range s.can[:s.take] {
-			last := len(out) - 1
-			if last >= 0 && out[last].part == i && out[last].grams.Equal(c.grams) && out[last].ul == c.ul {
-				out[last].n++
-				continue
+	for i := range p.parts {
+		s := &p.parts[i]
+		for k, n := range s.set().count {
+			if n > 0 {
+				out = append(out, stack{part: i, kind: k, n: n, grams: s.kinds[k].grams, ul: s.kinds[k].ul, group: groupOf(s.Part), in: map[string]int{}})
 			}
-			out = append(out, stack{part: i, n: 1, grams: c.grams, ul: c.ul, group: groupOf(s.Part), from: n})
 		}
 	}
 	return out
@@ -166,89 +199,103 @@ func (k *Case) holds(s stack) int {
 	return max(n, 0)
 }
 
-// misfit says what kept a load from its cases: grams over the trip's limit with the cases
-// it needs, or grams and microlitres that fit nowhere.
-type misfit struct {
-	over   decimal.Decimal
-	loose  decimal.Decimal
-	roomUL units.Quantity // of what is loose for want of room, not of kilos
-}
+// empty is what a case weighs without what is packed into it.
+func (k *Case) empty() decimal.Decimal { return k.Gross.Sub(k.Grams).Sub(k.Held) }
 
-// fillCases puts the load into as few cases as it finds, the lightest of these first, nil
-// if all is in.
-func (p *packing) fillCases() *misfit {
-	p.cases, p.placed = nil, nil
-	all, cases := p.stacks(), p.airCases()
-	if len(cases) == 0 {
-		p.note("no case goes by air: the cases are not filled")
-		return nil
-	}
-	var best *misfit
-	for _, set := range p.caseSets(cases, len(all) == 0) {
-		chosen := pickCases(cases, set)
-		filled, rest := p.fill(chosen, all)
-		m := &misfit{}
-		for _, s := range rest {
-			many := decimal.NewFromInt(int64(s.n))
-			m.loose = m.loose.Add(s.grams.Mul(many))
-			if slices.ContainsFunc(chosen, func(c Case) bool { return c.takes(p.parts[s.part].Part) && c.room.GreaterThanOrEqual(s.grams) }) {
-				m.roomUL += s.ul * units.Quantity(s.n)
+// bins are the cases as the search sees them, for a problem with these rows. value is what
+// a case that goes is worth.
+func (p *packing) bins(rows []limit, value func(*Case) float64) []solve.Bin {
+	var out []solve.Bin
+	for i := range p.boxes {
+		k := &p.boxes[i]
+		b := solve.Bin{Base: make([]float64, len(rows)), Goes: k.Held.IsPositive() || p.alwaysFlies(k), Refuses: classesOf(k.KeepApart), Value: value(k)}
+		for j, r := range rows {
+			if r.gross {
+				b.Base[j] = k.empty().Div(thousand).InexactFloat64()
 			}
 		}
-		gross := decimal.Zero
-		for _, c := range chosen {
-			gross = gross.Add(c.Gross)
+		b.Cap = []float64{max(0, k.room.Div(thousand).InexactFloat64()), max(0, float64(k.roomUL)/1e6)}
+		if k.solid[seals] {
+			b.Holds |= 1 << classSeal
 		}
-		if p.trip.LimitKG != nil {
-			m.over = decimal.Max(decimal.Zero, gross.Sub(p.trip.LimitKG.Mul(thousand)))
+		if k.solid["solvent"] {
+			b.Holds |= 1 << classSolvent
 		}
-		if len(rest) == 0 && m.over.IsZero() {
-			p.cases, p.placed = chosen, filled
-			return nil
-		}
-		if best == nil || m.loose.Add(m.over).LessThan(best.loose.Add(best.over)) {
-			best = m
-		}
+		out = append(out, b)
 	}
-	if best == nil {
-		return nil
-	}
-	return best
+	return out
 }
 
-// caseSets lists the sets of cases to try: the fewest first, of these the lightest. What
-// was packed before travels anyway.
-func (p *packing) caseSets(cases []Case, empty bool) []uint64 {
-	var held uint64
-	for i, c := range cases {
-		if c.Held.IsPositive() {
-			held |= 1 << i
-		}
+// keptApart are the classes that may not lie in one case: rubber swells in solvent.
+var keptApart = [][2]int{{classSeal, classSolvent}}
+
+// alwaysFlies reports whether a case goes whatever is packed: what is always in it is wanted
+// at every round. It counts by the trip's own limit; a limit of kilos that is asked for is of
+// the cases that the load needs.
+func (p *packing) alwaysFlies(k *Case) bool {
+	return p.opts.LimitKG == nil && k.FixedKG != nil && k.FixedKG.IsPositive()
+}
+
+// fillCases puts what is packed into the fewest cases, of these the lightest, within the
+// limits; false: no cases hold it.
+func (p *packing) fillCases(ctx context.Context) bool {
+	p.cases, p.placed = nil, nil
+	if !p.apart() {
+		return p.over() == nil
 	}
-	if empty && held == 0 {
-		return nil
-	}
-	all := uint64(1)<<min(len(cases), 62) - 1
-	if len(cases) > maxCases {
-		return []uint64{all}
-	}
-	var sets []uint64
-	mass := map[uint64]decimal.Decimal{}
-	for set := uint64(1); set <= all; set++ {
-		if set&held != held {
+	all := p.stacks()
+	k := solve.Packing{Apart: keptApart}
+	for _, l := range p.limits {
+		if l.what == WhyMoney || l.what == WhyLitres {
+			if p.used(l).GreaterThan(l.most) {
+				return false
+			}
 			continue
 		}
-		sets = append(sets, set)
-		for i, c := range cases {
-			if set>>i&1 == 1 {
-				mass[set] = mass[set].Add(c.Gross)
+		k.Limit = append(k.Limit, l.most.Sub(p.used(l)).InexactFloat64())
+	}
+	rows := slices.DeleteFunc(slices.Clone(p.limits), func(l limit) bool { return l.what != WhyKilos })
+	k.Bins = p.bins(rows, func(c *Case) float64 { return -1 - c.empty().InexactFloat64()/1e7 })
+	for _, s := range all {
+		kind := &p.parts[s.part].kinds[s.kind]
+		k.Fixed = append(k.Fixed, solve.Piece{Size: []float64{kind.kg, kind.l}, Class: classOf(p.parts[s.part].Part), Count: s.n})
+	}
+	got, err := k.Solve(ctx, solve.Effort{})
+	if err != nil || got.Choice == nil {
+		return false
+	}
+	var set uint64
+	for _, b := range got.Bins {
+		set |= 1 << b
+	}
+	chosen := pickCases(p.boxes, set)
+	if filled, rest := p.fill(chosen, all); len(rest) == 0 {
+		p.cases, p.placed = chosen, filled
+		return true
+	}
+	chosen = pickCases(p.boxes, set)
+	for x := range all {
+		all[x].in = map[string]int{}
+		for y, n := range got.In[x] {
+			if n > 0 {
+				all[x].in[chosen[y].Code] = n
+				chosen[y].put(p.parts[all[x].part].Part, all[x], n)
 			}
 		}
 	}
-	slices.SortStableFunc(sets, func(a, b uint64) int {
-		return cmp.Or(cmp.Compare(bits.OnesCount64(a), bits.OnesCount64(b)), mass[a].Cmp(mass[b]))
-	})
-	return sets
+	for i := range chosen {
+		chosen[i].Heavy = chosen[i].Gross.GreaterThan(decimal.NewFromInt(twoPeopleGrams))
+	}
+	p.cases, p.placed = chosen, all
+	return true
+}
+
+// put puts containers into a case.
+func (k *Case) put(part planner.Part, s stack, n int) {
+	many := decimal.NewFromInt(int64(n))
+	k.Grams, k.Gross, k.room = k.Grams.Add(s.grams.Mul(many)), k.Gross.Add(s.grams.Mul(many)), k.room.Sub(s.grams.Mul(many))
+	k.UL, k.roomUL = k.UL+s.ul*units.Quantity(n), k.roomUL-s.ul*units.Quantity(n)
+	k.note(part)
 }
 
 func pickCases(cases []Case, set uint64) []Case {
@@ -312,10 +359,7 @@ func (p *packing) fill(cases []Case, all []stack) (filled, rest []stack) {
 			}
 			k := &cases[best]
 			n := k.holds(todo)
-			many := decimal.NewFromInt(int64(n))
-			k.Grams, k.Gross, k.room = k.Grams.Add(s.grams.Mul(many)), k.Gross.Add(s.grams.Mul(many)), k.room.Sub(s.grams.Mul(many))
-			k.UL, k.roomUL = k.UL+s.ul*units.Quantity(n), k.roomUL-s.ul*units.Quantity(n)
-			k.note(p.parts[s.part].Part)
+			k.put(p.parts[s.part].Part, s, n)
 			s.in[k.Code] += n
 			todo.n -= n
 		}

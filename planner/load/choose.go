@@ -3,24 +3,60 @@ package load
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"roundkit/planner"
+	"roundkit/planner/calendar"
 	"roundkit/planner/demand"
 	"roundkit/planner/units"
 )
 
-// toConfidence packs each part until its chance of being enough reaches the confidence,
-// or all there is. The truck minimum is a must at load-out, not for a top-up. Where a part runs out its alternatives
-// are packed as well, first choice first.
-func (p *packing) toConfidence() {
+// makeAllSets lists the efficient sets of every part.
+func (p *packing) makeAllSets() {
+	var of []string
 	for i := range p.parts {
 		s := &p.parts[i]
-		s.must = max(min(s.carry, len(s.can)), s.minimum(p.trip.Truck != "" && p.topUp == nil))
-		s.take = max(s.must, s.enough(s.line.AtConfidence))
+		s.makeKinds()
+		least := max(s.carry, s.minimum(p.trip.Truck != "" && p.topUp == nil)) - s.there
+		if s.onSite && !s.never {
+			least = max(least, s.line.AtConfidence-s.there-s.fitted)
+		}
+		most := s.surelyEnough()
+		for _, c := range p.o.Snapshot.KitContents {
+			if in, ok := p.at[c.Part]; ok && c.Kit == s.Code && c.Quantity > 0 {
+				most += p.parts[in].surelyEnough()/c.Quantity + 1
+			}
+		}
+		for _, a := range p.o.Snapshot.Alternatives {
+			if of, ok := p.at[a.Part]; ok && a.Alternative == s.Code {
+				most += p.parts[of].surelyEnough()
+			}
+		}
+		if s.makeSets(max(0, least), max(0, most-s.there-s.fitted), p.apart()) {
+			of = append(of, s.Code)
+		}
+	}
+	if len(of) > 0 {
+		p.partial = true
+		p.note("%s: too many ways to carry them, only the lightest are weighed", strings.Join(of, ", "))
+	}
+}
+
+// apart reports whether containers must also be packed into cases.
+func (p *packing) apart() bool { return len(p.boxes) > 0 }
+
+// toConfidence packs each part until its chance of being enough reaches the confidence,
+// or all there is, the lightest way. The truck minimum is a must at load-out, not for a
+// top-up. Where a part runs out its alternatives are packed as well, first choice first.
+func (p *packing) toConfidence() {
+	money := p.trip.GoesBy != calendar.Air
+	for i := range p.parts {
+		s := &p.parts[i]
+		s.pick = s.enough(s.line.AtConfidence, money)
 	}
 	for i := range p.parts {
 		s := &p.parts[i]
-		gap := s.line.AtConfidence - s.have(s.take)
+		gap := s.line.AtConfidence - s.now()
 		if gap <= 0 || s.onSite {
 			continue
 		}
@@ -30,31 +66,26 @@ func (p *packing) toConfidence() {
 				continue
 			}
 			own := alt.line.AtConfidence
-			before := max(0, alt.have(alt.take)-own)
+			before := max(0, alt.now()-own)
 			gap -= before
 			if gap <= 0 {
 				break
 			}
-			if more := alt.enough(own + before + gap); more > alt.take {
+			if more := alt.enough(own+before+gap, money); alt.have(more) > alt.now() {
 				gap -= max(0, alt.have(more)-own) - before
-				alt.take, alt.standIn = more, s.Code
+				alt.pick, alt.standIn = more, s.Code
 			}
 		}
 	}
 }
 
-// minimum returns how many containers bring the truck to the part's minimum. What is
-// fitted to forks and shocks is not in the truck.
-func (s supply) minimum(truck bool) int {
+// minimum is what the truck must hold of the part. What is fitted to forks and shocks is not
+// in the truck.
+func (s *supply) minimum(truck bool) units.Quantity {
 	if !truck || s.TruckMinimum == nil {
 		return 0
 	}
-	n, q := 0, s.there
-	for n < len(s.can) && q < *s.TruckMinimum {
-		q += s.can[n].quantity
-		n++
-	}
-	return n
+	return *s.TruckMinimum
 }
 
 // alternatives returns the parts that may stand in, first choice first.
@@ -83,61 +114,67 @@ func preference(a planner.Alternative) int {
 
 // inPlace returns what alternatives can add to a part: what they have beyond their own
 // need.
-func (p *packing) inPlace(s supply) units.Quantity {
+func (p *packing) inPlace(s *supply) units.Quantity {
 	var q units.Quantity
 	for _, a := range p.alternatives(s.Code) {
-		alt := p.parts[a]
+		alt := &p.parts[a]
 		if alt.Unit == s.Unit {
-			q += max(0, alt.have(alt.take)-alt.line.AtConfidence)
+			q += max(0, alt.now()-alt.line.AtConfidence)
 		}
 	}
 	return q
 }
 
+// reaches reports whether so much of a part, in base units, is enough at the confidence.
+func (p *packing) reaches(s *supply, have units.Quantity) bool {
+	if s.then.Stock == nil {
+		return s.line.AtConfidence <= have
+	}
+	return s.line.Need.Cover(have) >= p.res.Confidence-demand.Slack
+}
+
 // short lists the parts below the confidence, and says which of them no load could have
-// brought there: those are left out of the optimised product.
+// brought there.
 func (p *packing) short() (list []Short, out []bool) {
 	out = make([]bool, len(p.parts))
-	for i, s := range p.parts {
-		need, have := s.line.AtConfidence, s.have(s.take)
-		if s.then.Stock == nil && need <= have || s.then.Stock != nil && s.line.Need.Cover(have) >= p.res.Confidence-demand.Slack {
+	for i := range p.parts {
+		s := &p.parts[i]
+		need, have := s.line.AtConfidence, s.now()
+		if p.reaches(s, have) {
 			continue
 		}
+		sh := Short{Part: s.Part, Need: need, Have: have, Chance: s.line.Need.Cover(have), OnSite: s.onSite, Stops: s.stops || s.onSite, GivenUp: s.given}
 		if s.then.Stock != nil { // of the trip alone, and what will be there
-			need, have = s.then.Own().AtConfidence(p.res.Confidence), s.then.Had(have-s.there, p.res.Confidence)
+			sh.Need, sh.Have = s.then.Own().AtConfidence(p.res.Confidence), s.then.Had(have-s.there, p.res.Confidence)
 		}
-		sh := Short{Part: s.Part, Need: need, Have: have, Chance: s.line.Need.Cover(s.have(s.take)), Why: WhyStock, OnSite: s.onSite, Stops: s.stops || s.onSite}
-		if s.onSite {
-			out[i] = true
-		}
+		least := p.reaches(s, s.most()) // there is enough to be had
 		switch {
-		case s.cut != "":
-			sh.Why, out[i] = s.cut, s.left || out[i]
 		case s.never:
-			sh.Why, out[i] = WhyAir, true
-			sh.Remedy = notByAir(s)
+			sh.Why, sh.Remedy = WhyAir, notByAir(s)
 		case s.leave:
-			sh.Why, out[i] = WhyLeft, true
-			sh.Remedy = "take it off what is left"
+			sh.Why, sh.Remedy = WhyLeft, "take it off what is left"
 		case s.tooBig != "":
-			sh.Why, out[i] = WhyKilos, true
-			sh.Remedy = s.tooBig
-		case p.inPlace(s) > 0 && s.line.AtConfidence <= s.have(s.take)+p.inPlace(s):
+			sh.Why, sh.Remedy = WhyKilos, s.tooBig
+		case p.inPlace(s) > 0 && need <= have+p.inPlace(s):
 			continue // its alternatives are packed
+		case least && p.alone:
+			continue // the readiness is reached with less of it
+		case least:
+			sh.Why, sh.Remedy = p.why(i)
 		default:
-			out[i] = true
-			sh.Remedy = p.remedy(s)
+			sh.Why, sh.Remedy = WhyStock, p.remedy(s)
 		}
+		out[i] = !least || s.onSite || s.given
 		list = append(list, sh)
 	}
 	return list, out
 }
 
 // remedy words what may help a part that the stock cannot bring to the confidence.
-func (p *packing) remedy(s supply) string {
-	gap := s.line.AtConfidence - s.have(s.take)
+func (p *packing) remedy(s *supply) string {
+	gap := s.line.AtConfidence - s.most()
 	if s.then.Stock != nil {
-		gap = s.then.Own().AtConfidence(p.res.Confidence) - s.then.Had(s.have(s.take)-s.there, p.res.Confidence)
+		gap = s.then.Own().AtConfidence(p.res.Confidence) - s.then.Had(s.most()-s.there, p.res.Confidence)
 	}
 	for _, o := range p.o.Snapshot.Orders {
 		if o.State == "drafted" || o.State == "called off" || o.DueOn == nil || o.ArrivedOn != nil && *o.ArrivedOn <= p.o.Snapshot.AsOf {

@@ -22,6 +22,7 @@ type container struct {
 	expires                *day.Day
 	received               *day.Day
 	due                    *day.Day
+	kind                   int // of the part's kinds, once these are known
 	near                   int // 0: at home in the workshop; 1: elsewhere; 2: on the truck
 	grams                  decimal.Decimal
 	ul                     units.Quantity

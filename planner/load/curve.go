@@ -67,42 +67,37 @@ func CurveOf(ctx context.Context, o *forecast.Outlook, opts Options, points int)
 	if p.trip.GoesBy == calendar.Home {
 		return nil, fmt.Errorf("curve: trip %s: found a trip at home, expected one that is packed for", p.trip.Code)
 	}
+	soft, end := soonOf(ctx, opts.Seconds)
+	defer end()
+	p.soft, p.soon = soft, soft
 	if err := p.pack(); err != nil {
 		return nil, fmt.Errorf("curve %s: %w", p.trip.Code, err)
 	}
 	_, out := p.short()
-	t := &Trade{Kilos: p.stayGrams.Div(thousand), Ready: p.product(p.mixed(), p.haves(), out)}
+	t := &Trade{Ready: p.product(p.mixed(), p.haves(), out)}
 	rows := slices.DeleteFunc(slices.Clone(p.limits), func(r limit) bool { return r.what == WhyKilos })
 	rows = append([]limit{{what: WhyKilos, per: "kg", most: decimal.New(1, 9), stays: p.stayGrams.Div(thousand), of: kilosOfContainer}}, rows...)
-	wanted := make([]int, len(p.parts))
-	for i, s := range p.parts {
-		wanted[i] = s.take
-		for _, c := range s.can[:s.take] {
-			t.Kilos = t.Kilos.Add(kilosOfContainer(c))
-		}
+	wanted := p.picks()
+	t.Kilos = p.used(rows[0])
+	for i := range p.parts {
 		p.parts[i].capped = false
 	}
-	w, err := p.weigh(rows, out, wanted)
+	w, err := p.weigh(rows, out, wanted) // what stops nothing goes along as it is packed now
 	if err != nil {
 		return nil, fmt.Errorf("curve %s: %w", p.trip.Code, err)
 	}
-	at, err := w.prob.Curve(p.ctx, 0, points)
+	for _, list := range w.loads {
+		w.Start = append(w.Start, lightest(list))
+	}
+	at, err := w.Problem.Curve(p.ctx, 0, points)
 	if err != nil {
 		return nil, fmt.Errorf("curve %s: %w", p.trip.Code, err)
 	}
 	t.Points = pointsOf(at, w.constant)
-	base := p.used(rows[0]).InexactFloat64()
-	rest := 0.0 // what stops nothing goes along as it is packed now
-	for i, s := range p.parts {
-		if p.fixed(i, out) {
-			for _, c := range s.can[s.take:max(s.take, wanted[i])] {
-				rest += kilosOfContainer(c).InexactFloat64()
-			}
-		}
-	}
+	base := rows[0].most.InexactFloat64() - w.Limit[0]
 	for k := range t.Points {
 		x := &t.Points[k]
-		x.Most, x.Used = x.Most+base+rest, x.Used+base+rest
+		x.Most, x.Used = x.Most+base, x.Used+base
 	}
 	if p.trip.GoesBy == calendar.Air {
 		t.Notes = append(t.Notes, "by air the empty cases and what is always in them come on top of these kilos")
@@ -117,4 +112,15 @@ func pointsOf(at []solve.Point, constant float64) []Point {
 		out[k] = Point{Most: x.Most, Used: x.Used, Readiness: math.Exp(min(0, x.Value+constant)), Bound: math.Exp(min(0, x.Bound+constant))}
 	}
 	return out
+}
+
+// lightest is the option that takes least of every row.
+func lightest(list []option) int {
+	at := 0
+	for k, o := range list {
+		if sum(o.row) < sum(list[at].row) {
+			at = k
+		}
+	}
+	return at
 }

@@ -19,7 +19,7 @@ const stream = 0x6c6f6164
 // draw plays the trip job by job, straight from the plan's rows, and counts how often
 // the load was enough: of all parts, and without the short ones. Nothing of it comes from
 // the exact distributions, so the two check each other.
-func (p *packing) draw(have []units.Quantity, short []bool, draws int) (hits, hitsShort int, err error) {
+func (p *packing) draw(have []units.Quantity, short []bool, draws int, none []bool) (hits, hitsShort int, err error) {
 	s := p.newStage()
 	for r, round := range p.trip.Rounds {
 		if s.wet[r], _, err = calendar.WetChance(round, p.o.Snapshot.AsOf); err != nil {
@@ -31,8 +31,10 @@ func (p *packing) draw(have []units.Quantity, short []bool, draws int) (hits, hi
 			return 0, 0, fmt.Errorf("%s: found about %.0f unplanned jobs, expected fewer: check the rate", t.service, t.exposure*number(t.unplanned.Rate, 0))
 		}
 	}
-	none := make([]bool, len(p.parts))
-	for range draws {
+	for n := range draws {
+		if n%64 == 0 && p.ctx.Err() != nil {
+			return 0, 0, p.ctx.Err()
+		}
 		need := s.play(p)
 		s.playBefore(p, need, have)
 		all, rest := true, true

@@ -2,11 +2,11 @@ package load
 
 import (
 	"fmt"
+	"strings"
 
 	"github.com/shopspring/decimal"
 
 	"roundkit/planner"
-	"roundkit/planner/units"
 )
 
 // limit is one thing the load may not exceed.
@@ -17,6 +17,7 @@ type limit struct {
 	of        func(c container) decimal.Decimal
 	worth     float64
 	oneMore   float64
+	gross     bool // the cases that go count too
 }
 
 var (
@@ -39,7 +40,7 @@ func (p *packing) readLimits() error {
 		}
 	}
 	if t.LimitKG != nil {
-		p.limits = append(p.limits, limit{what: WhyKilos, per: "kg", most: *t.LimitKG, stays: p.stayGrams.Div(thousand), of: kilos})
+		p.limits = append(p.limits, limit{what: WhyKilos, per: "kg", most: *t.LimitKG, stays: p.stayGrams.Div(thousand), of: kilos, gross: true})
 	}
 	if p.topUp != nil && p.topUp.LimitKG != nil {
 		p.limits = append(p.limits, limit{what: WhyKilos, per: "kg", most: *p.topUp.LimitKG, of: kilos})
@@ -58,12 +59,16 @@ func (p *packing) readLimits() error {
 	return nil
 }
 
-// used returns what the packed containers take of a limit.
+// used returns what the packed containers take of a limit, with what stays and the cases.
 func (p *packing) used(l limit) decimal.Decimal {
 	total := l.stays
-	for _, s := range p.parts {
-		for _, c := range s.can[:s.take] {
-			total = total.Add(l.of(c))
+	for i := range p.parts {
+		s := &p.parts[i]
+		total = total.Add(s.of(s.set(), l.of))
+	}
+	if l.gross {
+		for _, c := range p.cases {
+			total = total.Add(c.empty().Div(thousand))
 		}
 	}
 	return total
@@ -79,40 +84,6 @@ func (p *packing) over() *limit {
 	return nil
 }
 
-// leaves returns the part whose last container costs least readiness for what it frees
-// of a limit, -1 where nothing can go.
-func (p *packing) leaves(out []bool, of func(container) decimal.Decimal) int {
-	best, bestCost := -1, 0.0
-	have := p.haves()
-	for i, s := range p.parts {
-		if s.take <= s.must {
-			continue
-		}
-		frees := of(s.can[s.take-1]).InexactFloat64()
-		if frees <= 0 {
-			continue
-		}
-		cost := p.loss(i, have, out) / frees
-		if best < 0 || cost < bestCost {
-			best, bestCost = i, cost
-		}
-	}
-	return best
-}
-
-// loss is the share of the readiness that goes with a part's last container.
-func (p *packing) loss(i int, have []units.Quantity, out []bool) float64 {
-	before := p.blockOf(i).chance(p.mixed(), have, out)
-	was := have[i]
-	have[i] = p.parts[i].have(p.parts[i].take - 1)
-	after := p.blockOf(i).chance(p.mixed(), have, out)
-	have[i] = was
-	if before <= 0 {
-		return 0
-	}
-	return 1 - after/before
-}
-
 // blockOf returns the block of a part.
 func (p *packing) blockOf(i int) block {
 	for _, b := range p.blocks {
@@ -124,3 +95,6 @@ func (p *packing) blockOf(i int) block {
 	}
 	return nil
 }
+
+// joined lists codes in words.
+func joined(codes []string) string { return strings.Join(codes, ", ") }

@@ -52,21 +52,20 @@ func (p *packing) marks() error {
 			faults = append(faults, fmt.Errorf("%s: found it both to carry and to leave, expected one of them", code))
 			continue
 		case s.never:
-			faults = append(faults, fmt.Errorf("carry %s: it never goes by air and the trip does: %s", code, notByAir(*s)))
+			faults = append(faults, fmt.Errorf("carry %s: it never goes by air and the trip does: %s", code, notByAir(s)))
 			continue
 		case p.trip.GoesBy == calendar.Home:
 			continue // all of it is there
 		}
-		n, have := 0, s.there
-		for n < len(s.can) && have < q {
-			have += s.can[n].quantity
-			n++
+		have := s.there
+		for _, c := range s.can {
+			have += c.quantity
 		}
 		if have < q {
 			faults = append(faults, fmt.Errorf("carry %s: found at most %s that can be had by %s, expected %s", code, units.Say(have, s.Unit), p.packOn, units.Say(q, s.Unit)))
 			continue
 		}
-		s.carry = n
+		s.carry = q
 	}
 	if len(faults) > 0 {
 		return fmt.Errorf("%w: %w", ErrMarks, errors.Join(faults...))
@@ -75,7 +74,7 @@ func (p *packing) marks() error {
 }
 
 // notByAir words what may help a part that must not fly.
-func notByAir(s supply) string {
+func notByAir(s *supply) string {
 	if s.onSite || s.Reusable != nil && *s.Reusable {
 		return "hire it there"
 	}
@@ -86,10 +85,11 @@ func notByAir(s supply) string {
 // limit that can be met.
 func (p *packing) musts(r limit, least decimal.Decimal) error {
 	var of []string
-	for _, s := range p.parts {
+	for i := range p.parts {
+		s := &p.parts[i]
 		total := decimal.Zero
-		for _, c := range s.can[:min(s.must, s.take)] {
-			total = total.Add(r.of(c))
+		if len(s.sets) > 0 {
+			total = s.of(s.sets[0], r.of)
 		}
 		if total.IsPositive() {
 			of = append(of, fmt.Sprintf("%s %s %s", s.Code, total.Round(3), r.per))
@@ -105,8 +105,8 @@ func (p *packing) musts(r limit, least decimal.Decimal) error {
 // dropTooBig takes out of what may be packed by air any container that no case can hold,
 // and says so.
 func (p *packing) dropTooBig() {
-	cases := p.airCases()
-	if p.trip.GoesBy != calendar.Air || len(cases) == 0 {
+	cases := p.boxes
+	if len(cases) == 0 {
 		return
 	}
 	for i := range p.parts {
@@ -138,8 +138,9 @@ func (p *packing) dropTooBig() {
 // gas, and cleaners by the piece, which are aerosols.
 func (p *packing) unknownHazards() {
 	var of []string
-	for _, s := range p.parts {
-		if (s.take > 0 || s.there > 0) && s.UNNumber == "" && (s.Kind == "gas" || s.Kind == "cleaner" && s.Unit == units.PC) {
+	for i := range p.parts {
+		s := &p.parts[i]
+		if (s.set().quantity > 0 || s.there > 0) && s.UNNumber == "" && (s.Kind == "gas" || s.Kind == "cleaner" && s.Unit == units.PC) {
 			of = append(of, s.Code)
 		}
 	}
@@ -150,8 +151,9 @@ func (p *packing) unknownHazards() {
 
 // thinFacts notes the oils that are short and of which no viscosity is known.
 func (p *packing) thinFacts() {
-	for _, s := range p.parts {
-		if s.Kind != "oil" || s.have(s.take) >= s.line.AtConfidence {
+	for i := range p.parts {
+		s := &p.parts[i]
+		if s.Kind != "oil" || s.now() >= s.line.AtConfidence {
 			continue
 		}
 		for _, l := range p.o.Snapshot.Liquids {

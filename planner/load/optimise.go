@@ -1,11 +1,11 @@
 package load
 
 import (
-	"cmp"
 	"errors"
 	"fmt"
 	"math"
 	"slices"
+	"time"
 
 	"github.com/shopspring/decimal"
 
@@ -16,12 +16,42 @@ import (
 // ErrReadiness is what errors.Is finds when no load reaches the readiness asked for.
 var ErrReadiness = errors.New("readiness out of reach")
 
-// surely is the chance of running short below which more of a part is worth nothing.
-const surely = 1e-9
+// UsualReadiness is the readiness of the usual load where the season names none.
+const UsualReadiness = 0.9
 
-// maxBlockLoads is the most loads of a block that are weighed one by one; a block with
-// more is packed as single parts.
-const maxBlockLoads = 60_000
+// What a load was chosen for.
+const (
+	ForParts     = "parts"     // each part at the confidence
+	ForReadiness = "readiness" // the least that reaches a readiness
+	ForMost      = "most"      // the greatest readiness within the limits
+)
+
+// Asked is what a load was chosen for, and how far it is proven.
+type Asked struct {
+	For       string
+	Readiness float64  // ForReadiness: the chance asked for
+	Reached   float64  // ForReadiness: the joint chance of what the target counts
+	SE        float64  // of Reached; 0: the exact mixture over the weather
+	Without   []string // ForReadiness: the parts that the target does not count, as stock cannot bring them there
+	Fallback  string   // why the load is another than the one asked for
+	Product   float64  // over all parts but those given up, as chosen
+	Bound     float64  // no load within the limits has a greater product
+	Least     *Least   // ForReadiness
+	Stopped   bool     // the time ended the search: the best so far
+}
+
+// Least is what a load makes least, and what no load of the same product goes below.
+type Least struct {
+	What          string // kilos, litres or money
+	Amount, Bound float64
+	Product       float64
+}
+
+type asked struct{ Asked }
+
+func durationOf(seconds float64) time.Duration {
+	return time.Duration(seconds * float64(time.Second))
+}
 
 // pack chooses the load.
 func (p *packing) pack() error {
@@ -32,108 +62,314 @@ func (p *packing) pack() error {
 		return fmt.Errorf("least: found %q, expected kilos, litres or money", l)
 	}
 	p.toConfidence()
+	p.asked.For = ForParts
 	if p.trip.GoesBy == calendar.Home {
 		return nil
 	}
-	_, out := p.short()
-	limited := p.opts.LimitKG != nil || p.opts.LimitL != nil || p.opts.LimitSpend != nil
-	most := limited && p.opts.Confidence == 0 && p.opts.Readiness == 0
-	if most || p.opts.Readiness > 0 {
-		return p.best(out)
+	wanted := p.picks()
+	if err := p.mustsFit(wanted); err != nil {
+		return err
 	}
-	if p.over() == nil && (p.trip.GoesBy != calendar.Air || p.fillCases() == nil) {
-		return nil
+	p.giveUp()
+	var err error
+	switch {
+	case p.opts.Best:
+		p.asked.For = ForMost
+		err = p.most(wanted)
+	case p.opts.Readiness > 0:
+		err = p.ready(p.opts.Readiness, wanted, true)
+	case p.opts.Confidence > 0:
+		if p.fillCases(p.ctx) && p.over() == nil {
+			return nil
+		}
+		// The confidence does not fit: the best that does, and no part beyond its confidence.
+		for i := range p.parts {
+			p.parts[i].capped, p.parts[i].top = true, wanted[i]
+		}
+		p.asked.For, p.asked.Fallback = ForMost, "the load of the confidence does not fit"
+		err = p.most(wanted)
+	default:
+		err = p.ready(p.seasonReadiness(), wanted, false)
 	}
-	// The confidence does not fit: the best that does, and no part beyond its confidence.
-	for i := range p.parts {
-		p.parts[i].capped, p.parts[i].top = true, p.parts[i].take
+	if err == nil {
+		err = p.ctx.Err()
 	}
-	return p.best(out)
+	p.asked.Stopped = p.soft.Err() != nil
+	return err
 }
 
-// best packs what must be, then the parts that stop a job as well as the limits allow,
-// then the rest to the confidence as far as it fits. By air it is repeated with tighter
-// limits until the cases close.
-func (p *packing) best(out []bool) error {
-	wanted := make([]int, len(p.parts)) // of what is not weighed: out of reach, on site, stops nothing
-	for i, s := range p.parts {
-		wanted[i] = s.take
+// seasonReadiness is the trip readiness that the season asks for.
+func (p *packing) seasonReadiness() float64 {
+	return UsualReadiness
+}
+
+// ready packs the least that reaches a readiness. A target that is named is refused where no
+// load reaches it, with the nearest one; the season's is lowered to what can be reached, or
+// counts without what the stock cannot bring there; where the limits do not hold that load
+// it is the best within them.
+func (p *packing) ready(want float64, wanted []int, named bool) error {
+	p.asked.For, p.asked.Readiness = ForReadiness, want
+	skip := p.givenUp()
+	given := slices.Contains(skip, true)
+	if given && named {
+		return fmt.Errorf("%w: found 0: %s cannot be had as often as it is used for certain; without that work ask for --best", ErrReadiness, p.named(skip))
 	}
-	rows := slices.Clone(p.limits)
-	if p.opts.Readiness > 0 { // what is least: a row that never binds
-		rows = append(rows, limit{what: leastRow, most: decimal.New(1, 12), of: p.leastOf()})
-	}
-	first := true
-	for range 60 + len(p.parts) {
-		bound, err := p.optimise(rows, out, wanted)
-		var big *tooBig
-		if errors.As(err, &big) {
-			// Not even what is used for certain fits: the heaviest of it stays, is said to
-			// be short, and the rest is packed as well as it goes.
-			s := &p.parts[big.part]
-			s.left, out[big.part] = true, true
-			s.why = big.what
-			continue
+	full := p.fullest(skip)
+	if full < want-reachSlack && !named {
+		_, out := p.short()
+		for i := range skip {
+			skip[i] = skip[i] || out[i] && p.parts[i].stops
 		}
+		if full = p.fullest(skip); full < want {
+			want = math.Floor(full*1000) / 1000
+			p.asked.Readiness, p.asked.Fallback = want, fmt.Sprintf("more than %.1f %% is out of reach with what can be had", full*100)
+		}
+	}
+	for i, s := range skip {
+		if s {
+			p.asked.Without = append(p.asked.Without, p.parts[i].Code)
+		}
+	}
+	if want > 0 {
+		ok, err := p.lightest(want, skip, wanted)
+		if !ok && err == nil { // what stops nothing stays at home first
+			ok, err = p.lightest(want, skip, p.stoppersOf(wanted))
+			if ok {
+				p.addRest(wanted)
+			}
+		}
+		if ok || err != nil {
+			p.alone = ok
+			return err
+		}
+	}
+	for i := range p.parts {
+		p.parts[i].standIn = ""
+	}
+	if named {
+		if err := p.most(wanted); err != nil {
+			return err
+		}
+		j, _, err := p.joint(p.givenUp())
 		if err != nil {
 			return err
 		}
-		if first {
-			p.bound, first = bound, false // tighter limits bound less
+		if slices.Contains(p.givenUp(), true) {
+			j = 0
 		}
-		if p.trip.GoesBy != calendar.Air {
-			return nil
-		}
-		m := p.fillCases()
-		if m == nil {
-			return nil
-		}
-		if rows, err = p.tighter(rows, *m); err != nil {
-			return err
-		}
+		return fmt.Errorf("%w: found at most %.4f with what can be had and carried, expected %v", ErrReadiness, j, want)
 	}
-	return errors.New("cases: found no way to close them, expected more room or a lighter load")
+	p.asked.For = ForMost
+	if want > 0 {
+		p.asked.Fallback = fmt.Sprintf("the load for a readiness of %.4g %% does not fit", want*100)
+	}
+	p.asked.Without = nil
+	return p.most(wanted)
 }
 
-// tighter takes what did not fit off the limits.
-func (p *packing) tighter(rows []limit, m misfit) ([]limit, error) {
-	rows = slices.Clone(rows)
-	lower := func(what, per string, of func(container) decimal.Decimal, by decimal.Decimal) {
-		total := decimal.Zero
-		for _, s := range p.parts {
-			for _, c := range s.can[:s.take] {
-				total = total.Add(of(c))
+// stoppersOf is what is wanted of the parts that stop a job, and what must go of the others.
+func (p *packing) stoppersOf(wanted []int) []int {
+	out := slices.Clone(wanted)
+	for i := range out {
+		if !p.parts[i].stops {
+			out[i] = 0
+		}
+	}
+	return out
+}
+
+// named lists the parts that are marked.
+func (p *packing) named(of []bool) string {
+	var codes []string
+	for i, x := range of {
+		if x {
+			codes = append(codes, p.parts[i].Code)
+		}
+	}
+	return joined(codes)
+}
+
+// fullest is the joint chance with all that can be had, limits aside.
+func (p *packing) fullest(skip []bool) float64 {
+	picks := p.picks()
+	for i := range p.parts {
+		p.parts[i].pick = p.parts[i].enough(math.MaxInt64, false)
+	}
+	j, _, err := p.joint(skip)
+	p.putBack(picks)
+	if err != nil {
+		return p.product(p.mixed(), p.haves(), skip)
+	}
+	return j
+}
+
+// joint is the chance that the load is enough, of all parts but some: the exact mixture over
+// the weather, else drawn, with its standard error.
+func (p *packing) joint(skip []bool) (chance, se float64, err error) {
+	if !p.viewed {
+		if p.views, err = p.weathers(); err != nil {
+			return 0, 0, err
+		}
+		p.viewed = true
+	}
+	have := p.haves()
+	if p.views == nil {
+		hits, _, err := p.draw(have, skip, usualDraws, skip)
+		if err != nil {
+			return 0, 0, err
+		}
+		chance, se = estimate(hits, usualDraws, p.product(p.mixed(), have, skip))
+		return chance, se, nil
+	}
+	for _, v := range p.views {
+		chance += v.weight * p.product(v, have, skip)
+	}
+	return chance, 0, nil
+}
+
+// steps of the search for the product whose load has the joint readiness.
+const (
+	downSteps = 5
+	halfSteps = 4
+)
+
+// lightest packs the least load whose joint readiness reaches what is wanted: the least that
+// reaches a product, on the efficient frontier of the product as far down as the joint chance
+// holds. It reports whether there is one within the limits.
+func (p *packing) lightest(want float64, skip []bool, wanted []int) (bool, error) {
+	w, err := p.weigh(p.limits, skip, wanted)
+	if err != nil {
+		if _, ok := err.(*hopeless); ok {
+			return false, nil
+		}
+		return false, err
+	}
+	of := p.leastOf()
+	l := p.turned(w, of)
+	hold := p.picks()
+	type load struct {
+		choice         []int
+		value, bound   float64
+		product, joint float64
+		se             float64
+	}
+	at := func(target float64, above *float64) (*load, error) {
+		l.Limit[len(l.Limit)-1] = -(math.Log(target) - w.constant) - solve.Slack + reachSlack
+		got, err := l.Solve(p.soft, solve.Effort{Gap: 1e-9, Above: above})
+		if err != nil || got.Choice == nil {
+			return nil, err
+		}
+		p.putBack(hold)
+		p.take(w, got.Choice)
+		x := load{choice: got.Choice, value: got.Value, bound: got.Bound, product: p.product(p.mixed(), p.haves(), skip)}
+		x.joint, x.se, err = p.joint(skip)
+		return &x, err
+	}
+	best, err := at(want, nil)
+	if err != nil {
+		return false, err
+	}
+	high := want
+	if best == nil { // the product does not reach it; the joint chance may
+		got, err := w.Solve(p.soft, solve.Effort{})
+		if err != nil || got.Choice == nil {
+			return false, err
+		}
+		high = math.Exp(got.Value + w.constant)
+		if best, err = at(high*(1-1e-9), nil); err != nil || best == nil {
+			return false, err
+		}
+	}
+	if best.joint < want-reachSlack {
+		return false, nil
+	}
+	low := 0.0
+	for range downSteps {
+		if best.joint <= want+1e-6 || p.soft.Err() != nil {
+			break
+		}
+		target := min(high, best.product) * want / best.joint
+		if target >= high*(1-1e-6) {
+			break
+		}
+		x, err := at(target, nil)
+		if err != nil {
+			return false, err
+		}
+		if x == nil || x.joint < want-reachSlack {
+			low = target
+			break
+		}
+		best, high = x, target
+	}
+	for range halfSteps {
+		if low == 0 || high-low < 1e-4 || p.soft.Err() != nil {
+			break
+		}
+		target := math.Sqrt(low * high)
+		x, err := at(target, nil)
+		if err != nil {
+			return false, err
+		}
+		if x == nil || x.joint < want-reachSlack {
+			low = target
+			continue
+		}
+		best, high = x, target
+	}
+	p.putBack(hold)
+	p.take(w, best.choice)
+	if !p.fillCases(p.ctx) {
+		return false, nil
+	}
+	rest := 0.0 // what is not weighed, in the same measure
+	for i := range p.parts {
+		rest += p.parts[i].of(p.parts[i].set(), of).InexactFloat64()
+	}
+	for _, c := range p.cases {
+		rest += p.leastOfCase(&c)
+	}
+	p.asked.Product, p.asked.Reached, p.asked.SE = best.product, best.joint, best.se
+	p.asked.Least = &Least{What: p.least(), Amount: rest, Bound: rest - max(0, best.bound-best.value), Product: high}
+	return true, nil
+}
+
+// turned is the problem the other way round: the chance is a row, and what is least counts.
+func (p *packing) turned(w *weighing, of func(container) decimal.Decimal) *solve.Packing {
+	l := w.Packing
+	l.Limit = append(slices.Clone(w.Limit), 0)
+	l.Items = make([]solve.Item, len(w.Items))
+	m := len(w.rows)
+	for k := range w.Items {
+		for o, x := range w.loads[k] {
+			amount := 0.0
+			for _, t := range x.more {
+				amount += p.uses(t.part, []int{t.pick}, []limit{{of: of}})[0][0]
 			}
-		}
-		rows = append(rows, limit{what: what, per: per, most: total.Sub(by), of: of})
-	}
-	gram := decimal.New(1, -3)
-	if m.roomUL > 0 {
-		lower(WhyLitres, "l", litresOf, decimal.New(int64(m.roomUL), -6))
-	} else {
-		lower(WhyKilos, "kg", kilosOfContainer, decimal.Max(gram, m.loose.Add(m.over).Div(thousand)))
-	}
-	if last := rows[len(rows)-1]; last.most.IsNegative() {
-		return nil, fmt.Errorf("cases: found %s g over the limit with nothing packed, expected room for the load", m.over)
-	}
-	// of several rows of one kind only the tightest matters
-	kept := rows[:0]
-	for i, r := range rows {
-		tighter := func(o limit) bool { return o.what == r.what && o.most.Sub(o.stays).LessThan(r.most.Sub(r.stays)) }
-		if !slices.ContainsFunc(rows[i+1:], tighter) {
-			kept = append(kept, r)
+			l.Items[k].Add(-amount, append(slices.Clone(w.Items[k].Use[o*m:o*m+m]), -x.log))
 		}
 	}
-	return kept, nil
+	rows := append(slices.Clone(w.rows), limit{})
+	if p.apart() {
+		l.Bins = p.bins(rows, func(c *Case) float64 { return -p.leastOfCase(c) })
+	}
+	return &l
 }
 
-// leastRow is the row that a load with a readiness asked for makes least.
-const leastRow = "least"
+// least is what the load makes least: money first for a truck, kilos by air.
+func (p *packing) least() string {
+	switch {
+	case p.opts.Least != "":
+		return p.opts.Least
+	case p.trip.GoesBy == calendar.Air:
+		return WhyKilos
+	}
+	return WhyMoney
+}
 
-// leastOf measures what a load with a readiness asked for makes least: kilos, or litres, or
-// money; of equal money the lightest.
+// leastOf measures it; of equal money the lightest.
 func (p *packing) leastOf() func(container) decimal.Decimal {
-	switch p.opts.Least {
+	switch p.least() {
 	case WhyLitres:
 		return litresOf
 	case WhyMoney: // a gram counts as a ten-thousandth of a cent
@@ -142,215 +378,14 @@ func (p *packing) leastOf() func(container) decimal.Decimal {
 	return kilosOfContainer
 }
 
-// fixed reports whether a part is packed as it is wanted and not weighed.
-func (p *packing) fixed(i int, out []bool) bool {
-	return out[i] || !p.parts[i].stops || p.parts[i].onSite
+// leastOfCase is what a case that goes adds to it.
+func (p *packing) leastOfCase(c *Case) float64 {
+	g := c.empty().InexactFloat64()
+	switch p.least() {
+	case WhyLitres:
+		return g / 1e9 // the lighter of equal ones
+	case WhyMoney:
+		return g / 1e6
+	}
+	return g / 1000
 }
-
-// weighing is the problem of a load: an item for each block with something to choose.
-type weighing struct {
-	prob     solve.Problem
-	loads    [][]option
-	constant float64 // log chance of the blocks with nothing to choose
-}
-
-// weigh sets what is not weighed and makes the problem of the rest.
-func (p *packing) weigh(rows []limit, out []bool, wanted []int) (weighing, error) {
-	for i := range p.parts {
-		s := &p.parts[i]
-		s.take, s.cut = s.must, s.why
-		if p.fixed(i, out) && (out[i] || s.onSite) && !s.left {
-			s.take = wanted[i]
-		}
-	}
-	free := make([]float64, len(rows))
-	for j, r := range rows {
-		left := r.most.Sub(p.used(limit{stays: r.stays, of: r.of}))
-		if left.IsNegative() {
-			if big := p.heaviest(r); big != nil {
-				return weighing{}, big
-			}
-			return weighing{}, p.musts(r, r.most.Sub(left))
-		}
-		free[j] = left.InexactFloat64()
-	}
-	return p.gather(free, rows, out)
-}
-
-// gather makes the problem of the blocks.
-func (p *packing) gather(free []float64, rows []limit, out []bool) (w weighing, err error) {
-	w.prob.Limit = free
-	hopeless := false
-	v := p.mixed()
-	for _, b := range p.blocks {
-		list := p.options(b, v, out, rows)
-		list = slices.DeleteFunc(list, func(o option) bool { return math.IsInf(o.log, -1) })
-		if len(list) == 0 {
-			hopeless = true
-			continue
-		}
-		if len(list) == 1 && len(list[0].more) == 0 {
-			w.constant += list[0].log
-			continue
-		}
-		var it solve.Item
-		for _, o := range list {
-			it.Add(o.log, o.row)
-		}
-		w.prob.Items, w.prob.Start, w.loads = append(w.prob.Items, it), append(w.prob.Start, lightest(list)), append(w.loads, list)
-	}
-	if hopeless {
-		return w, errors.New("stock: found a part that no load makes enough for certain use, expected it among the short ones")
-	}
-	return w, nil
-}
-
-// optimise solves the load within the rows and returns the bound on the product.
-func (p *packing) optimise(rows []limit, out []bool, wanted []int) (float64, error) {
-	w, err := p.weigh(rows, out, wanted)
-	if err != nil {
-		return 0, err
-	}
-	if big := p.beyondReach(w.prob, w.loads, rows, p.mixed()); big != nil {
-		return 0, big
-	}
-	s, err := p.solveLoad(w.prob, w.constant, rows)
-	if err != nil {
-		return 0, err
-	}
-	for k, o := range s.Choice {
-		for _, m := range w.loads[k][o].more {
-			p.parts[m.part].take = m.take
-		}
-	}
-	p.last = weighed{rows, out, wanted}
-	p.addRest(rows, out, wanted)
-	p.reasons(rows, s.Worth)
-	return math.Exp(min(0, s.Bound+w.constant)), nil
-}
-
-// weighed is what a load was weighed with.
-type weighed struct {
-	rows   []limit
-	out    []bool
-	wanted []int
-}
-
-// oneMore finds what one more of each limit that binds would bring: the load is weighed
-// anew with it and put back.
-func (p *packing) oneMore() error {
-	take, cut := make([]int, len(p.parts)), make([]string, len(p.parts))
-	for i, s := range p.parts {
-		take[i], cut[i] = s.take, s.cut
-	}
-	for k := range p.limits {
-		l := &p.limits[k]
-		if l.worth <= 0 || p.opts.Readiness > 0 {
-			continue
-		}
-		rows := slices.Clone(p.last.rows)
-		for j := range rows {
-			if rows[j].what == l.what {
-				rows[j].most = rows[j].most.Add(decimal.NewFromInt(1))
-			}
-		}
-		w, err := p.weigh(rows, p.last.out, p.last.wanted)
-		if err != nil {
-			return err
-		}
-		s, err := w.prob.Solve(p.ctx, solve.Effort{States: 6000, Work: 8e6})
-		if err != nil {
-			return err
-		}
-		l.oneMore = math.Exp(min(0, s.Value+w.constant))
-	}
-	for i := range p.parts {
-		p.parts[i].take, p.parts[i].cut = take[i], cut[i]
-	}
-	return nil
-}
-
-// solveLoad maximises the product or, with a readiness asked for, minimises the kilos.
-func (p *packing) solveLoad(prob solve.Problem, constant float64, rows []limit) (solve.Solution, error) {
-	s, err := prob.Solve(p.ctx, solve.Effort{})
-	if err != nil || p.opts.Readiness == 0 {
-		return s, err
-	}
-	target := math.Log(p.opts.Readiness) - constant
-	if s.Value < target-1e-12 {
-		return s, fmt.Errorf("%w: found at most %.4f with what can be had and carried, expected %v", ErrReadiness, math.Exp(s.Value+constant), p.opts.Readiness)
-	}
-	m := len(rows)
-	least := slices.IndexFunc(rows, func(r limit) bool { return r.what == leastRow })
-	light := solve.Problem{Limit: append(slices.Clone(prob.Limit), -target-solve.Slack), Start: s.Choice}
-	for _, it := range prob.Items {
-		var turned solve.Item
-		for o, v := range it.Val {
-			turned.Add(-it.Use[o*m+least], append(slices.Clone(it.Use[o*m:o*m+m]), -v))
-		}
-		light.Items = append(light.Items, turned)
-	}
-	if _, use := light.Total(light.Start); !light.Within(use) {
-		return s, nil // only the greatest readiness reaches it
-	}
-	found, err := light.Solve(p.ctx, solve.Effort{Gap: 1e-9})
-	if err != nil {
-		return s, err
-	}
-	if gap := found.Bound - found.Value; gap > 1e-6 {
-		p.note("the least %s is proven to within %.3g", cmp.Or(p.opts.Least, WhyKilos), gap)
-	}
-	value, _ := prob.Total(found.Choice)
-	return solve.Solution{Choice: found.Choice, Value: value, Bound: value}, nil
-}
-
-// addRest packs what is not weighed to its confidence, as far as it fits: first what a
-// limit keeps below it, then what stops nothing.
-func (p *packing) addRest(rows []limit, out []bool, wanted []int) {
-	var order []int
-	for _, left := range []bool{true, false} {
-		for i, s := range p.parts {
-			if p.fixed(i, out) && s.left == left && (left || !out[i] && !s.onSite) {
-				order = append(order, i)
-			}
-		}
-	}
-	for _, i := range order {
-		s := &p.parts[i]
-		for s.take < wanted[i] {
-			s.take++
-			if slices.ContainsFunc(rows, func(r limit) bool { return p.used(r).GreaterThan(r.most) }) {
-				s.take--
-				break
-			}
-		}
-	}
-}
-
-// reasons notes which limit keeps a part below its confidence: the one that binds most.
-func (p *packing) reasons(rows []limit, worth []float64) {
-	binding, most := WhyKilos, 0.0
-	for j, r := range rows {
-		if j >= len(worth) {
-			break
-		}
-		if share := worth[j] * r.most.InexactFloat64(); share > most {
-			binding, most = r.what, share
-		}
-		for k := range p.limits {
-			if p.limits[k].what == r.what {
-				p.limits[k].worth = max(p.limits[k].worth, worth[j])
-			}
-		}
-	}
-	for i := range p.parts {
-		s := &p.parts[i]
-		if !s.left && s.have(s.take) < s.line.AtConfidence && s.take < s.enough(s.line.AtConfidence) { // what was left has its own reason
-			s.cut = binding
-		}
-	}
-}
-
-// kilosOfContainer and litresOf measure a container.
-func kilosOfContainer(c container) decimal.Decimal { return c.grams.Div(thousand) }
-func litresOf(c container) decimal.Decimal         { return decimal.New(int64(c.ul), -6) }

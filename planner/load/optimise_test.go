@@ -1,6 +1,8 @@
 package load
 
 import (
+	"context"
+	"math"
 	"os"
 	"testing"
 
@@ -10,6 +12,7 @@ import (
 	"roundkit/planner"
 	"roundkit/planner/day"
 	"roundkit/planner/forecast"
+	"roundkit/planner/units"
 	"roundkit/testdata/season"
 )
 
@@ -23,6 +26,10 @@ func packedFor(t testing.TB, on day.Day, opts Options) (*packing, *Result) {
 	opts.Draws = -1
 	p, err := newPacking(t.Context(), o, opts)
 	require.NoError(t, err)
+	var end context.CancelFunc
+	p.soft, end = soonOf(t.Context(), opts.Seconds)
+	defer end()
+	p.soon = p.soft
 	require.NoError(t, p.pack())
 	r, err := p.result()
 	require.NoError(t, err)
@@ -49,30 +56,48 @@ func TestLimitsHold(t *testing.T) {
 	} {
 		last := 0.0
 		for _, limit := range c.limits {
-			_, r := packedFor(t, c.on, Options{Trip: c.trip, LimitKG: kg(limit)})
+			_, r := packedFor(t, c.on, Options{Trip: c.trip, LimitKG: kg(limit), Best: true})
 			require.True(t, r.Gross.Shift(-3).LessThanOrEqual(decimal.RequireFromString(limit)), "%s %s: %s g", c.trip, limit, r.Gross)
 			f, all := r.Readiness.ProductWithoutShort, r.Readiness.Product
 			require.GreaterOrEqual(t, r.Bound, f-1e-12)
 			require.InDelta(t, r.Bound-f, r.Gap, 1e-15)
 			// of all parts: which are short, and left out of the other, may differ
 			require.GreaterOrEqual(t, all, last-1e-9, "%s %s", c.trip, limit)
-			if c.trip == "TR-ALP" { // by air the empty cases come in steps, so the bound is looser
-				require.Less(t, r.Gap, 1e-9, "%s %s", c.trip, limit)
-			}
+			require.Less(t, r.Gap, 1e-9, "%s %s", c.trip, limit)
 			last = all
 		}
 	}
 }
 
-// A limit alone goes beyond the confidence; the usual load does not.
+// The best load within a limit goes beyond the confidence; the load part by part does not.
 func TestLimitAloneGoesBeyondTheConfidence(t *testing.T) {
 	t.Parallel()
-	_, usual := packedFor(t, day.Of(2027, 5, 31), Options{Trip: "TR-ALP"})
-	_, most := packedFor(t, day.Of(2027, 5, 31), Options{Trip: "TR-ALP", LimitKG: kg("900")})
+	_, usual := packedFor(t, day.Of(2027, 5, 31), Options{Trip: "TR-ALP", Confidence: 0.95})
+	_, most := packedFor(t, day.Of(2027, 5, 31), Options{Trip: "TR-ALP", LimitKG: kg("900"), Best: true})
 	_, both := packedFor(t, day.Of(2027, 5, 31), Options{Trip: "TR-ALP", LimitKG: kg("900"), Confidence: 0.95})
 	require.Greater(t, most.Readiness.ProductWithoutShort, 0.8)
 	require.Less(t, usual.Readiness.ProductWithoutShort, 0.7)
 	require.Equal(t, usual.Readiness, both.Readiness, "a confidence gives the lightest load that reaches it")
+}
+
+// A limit caps the usual load: where that fits it is that very load, below it the best there
+// is, and more kilos never make it less ready.
+func TestALimitCapsTheUsualLoad(t *testing.T) {
+	t.Parallel()
+	_, free := packedFor(t, beforePelm, Options{Trip: "TR-PEL", LimitKG: kg("999")})
+	require.Equal(t, ForReadiness, free.Asked.For)
+	require.GreaterOrEqual(t, free.Asked.Reached, UsualReadiness)
+	last := 0.0
+	for _, limit := range []string{"22", "24", free.Gross.Shift(-3).String(), "40"} {
+		_, r := packedFor(t, beforePelm, Options{Trip: "TR-PEL", LimitKG: kg(limit)})
+		require.GreaterOrEqual(t, r.Asked.Product, last-1e-9, limit)
+		last = r.Asked.Product
+		fits := decimal.RequireFromString(limit).Shift(3).GreaterThanOrEqual(free.Gross)
+		if fits {
+			require.Equal(t, ForReadiness, r.Asked.For, limit)
+			require.Equal(t, free.Lines, r.Lines, limit)
+		}
+	}
 }
 
 // The readiness stated for the first to leave and for the next to add is that of the load
@@ -80,48 +105,64 @@ func TestLimitAloneGoesBeyondTheConfidence(t *testing.T) {
 func TestStepsAreExact(t *testing.T) {
 	t.Parallel()
 	for _, limit := range []planner.Decimal{nil, kg("54")} {
-		p, r := packedFor(t, day.Of(2027, 5, 31), Options{Trip: "TR-ALP", LimitKG: limit})
+		p, r := packedFor(t, day.Of(2027, 5, 31), Options{Trip: "TR-ALP", LimitKG: limit, Best: limit != nil})
 		_, out := p.short()
 		require.NotNil(t, r.FirstToLeave)
 		i := p.at[r.FirstToLeave.Part.Code]
-		p.parts[i].take--
-		require.InDelta(t, r.FirstToLeave.Readiness, p.product(p.mixed(), p.haves(), out), 1e-12)
-		p.parts[i].take++
+		have := p.haves()
+		have[i] -= p.parts[i].kinds[0].quantity
+		require.Len(t, p.parts[i].kinds, 1)
+		require.InDelta(t, r.FirstToLeave.Readiness, p.product(p.mixed(), have, out), 1e-12)
 		require.NotNil(t, r.NextToAdd)
 		i = p.at[r.NextToAdd.Part.Code]
-		p.parts[i].take += r.NextToAdd.Containers
-		require.InDelta(t, r.NextToAdd.Readiness, p.product(p.mixed(), p.haves(), out), 1e-12)
+		have = p.haves()
+		have[i] += p.parts[i].kinds[0].quantity * units.Quantity(r.NextToAdd.Containers)
+		require.Len(t, p.parts[i].kinds, 1)
+		require.InDelta(t, r.NextToAdd.Readiness, p.product(p.mixed(), have, out), 1e-12)
 	}
 }
 
-// The best load at one kilo less is never worse than the old one without its first to
-// leave, taken out until a kilo is off.
+// The best load at one kilo less is never worse than the old one with single containers
+// taken out, what costs least a kilo first, until a kilo is off.
 func TestOneKiloLess(t *testing.T) {
 	t.Parallel()
 	for _, limit := range []string{"60", "57", "55"} {
-		p, r := packedFor(t, day.Of(2027, 5, 31), Options{Trip: "TR-ALP", LimitKG: kg(limit)})
-		_, out := p.short()
+		p, r := packedFor(t, day.Of(2027, 5, 31), Options{Trip: "TR-ALP", LimitKG: kg(limit), Best: true})
 		less := r.Gross.Shift(-3).Sub(decimal.NewFromInt(1))
-		gross := r.Gross
+		gross, have, v, none := r.Gross, p.haves(), p.mixed(), make([]bool, len(p.parts))
 		for gross.Shift(-3).GreaterThan(less) {
-			i := p.leaves(out, func(c container) decimal.Decimal { return c.grams })
-			require.GreaterOrEqual(t, i, 0)
-			gross = gross.Sub(p.parts[i].can[p.parts[i].take-1].grams)
-			p.parts[i].take--
+			at, least, was := -1, math.Inf(1), p.product(v, have, none)
+			for i := range p.parts {
+				s := &p.parts[i]
+				if len(s.kinds) == 0 || s.kinds[0].kg == 0 || have[i]-s.kinds[0].quantity < s.have(0) {
+					continue
+				}
+				have[i] -= s.kinds[0].quantity
+				if cost := (was - p.product(v, have, none)) / s.kinds[0].kg; cost < least {
+					at, least = i, cost
+				}
+				have[i] += s.kinds[0].quantity
+			}
+			require.GreaterOrEqual(t, at, 0)
+			have[at] -= p.parts[at].kinds[0].quantity
+			gross = gross.Sub(p.parts[at].kinds[0].grams)
 		}
-		old := p.product(p.mixed(), p.haves(), out)
-		_, best := packedFor(t, day.Of(2027, 5, 31), Options{Trip: "TR-ALP", LimitKG: &less})
-		require.GreaterOrEqual(t, best.Readiness.ProductWithoutShort, old-1e-9, "limit %s", limit)
+		_, best := packedFor(t, day.Of(2027, 5, 31), Options{Trip: "TR-ALP", LimitKG: &less, Best: true})
+		require.GreaterOrEqual(t, best.Readiness.Product, p.product(v, have, none)-1e-9, "limit %s", limit)
 	}
 }
 
-// The lightest load that reaches a readiness: it reaches it, and no load a gram lighter
-// does (the best load at that limit).
+// The lightest load that reaches a readiness: the joint chance reaches it, and no load a gram
+// lighter has the product that was asked of it (the best load at that limit). More than there
+// is is refused with the nearest; what is used for certain and cannot be had is named.
 func TestLightestForAReadiness(t *testing.T) {
 	t.Parallel()
-	for _, want := range []float64{0.5, 0.7, 0.85} {
-		_, r := packedFor(t, day.Of(2027, 5, 31), Options{Trip: "TR-ALP", Readiness: want})
-		require.GreaterOrEqual(t, r.Readiness.ProductWithoutShort, want-1e-9)
+	for _, want := range []float64{0.5, 0.85} {
+		_, r := packedFor(t, day.Of(2027, 2, 25), Options{Trip: "TR-PEL", Readiness: want, LimitKG: kg("60")})
+		require.GreaterOrEqual(t, r.Asked.Reached, want-1e-12)
+		require.InDelta(t, r.Readiness.WithinWeather, r.Asked.Reached, 1e-12)
+		require.InDelta(t, r.Gross.InexactFloat64()/1000, r.Asked.Least.Amount, 1e-9)
+		require.InDelta(t, r.Asked.Least.Amount, r.Asked.Least.Bound, 1e-6)
 		free := decimal.Zero // what is packed to its confidence and weighs no chance
 		for _, l := range r.Lines {
 			if l.Part.Code == "FRG-40" {
@@ -129,15 +170,16 @@ func TestLightestForAReadiness(t *testing.T) {
 			}
 		}
 		limit := r.Gross.Sub(free).Sub(decimal.NewFromInt(1)).Shift(-3)
-		_, less := packedFor(t, day.Of(2027, 5, 31), Options{Trip: "TR-ALP", LimitKG: &limit})
-		require.Less(t, less.Readiness.ProductWithoutShort, want, "%v", want)
+		_, less := packedFor(t, day.Of(2027, 2, 25), Options{Trip: "TR-PEL", LimitKG: &limit, Best: true})
+		require.Less(t, less.Readiness.Product, r.Asked.Least.Product, "%v", want)
 	}
 	s, err := season.Load(os.DirFS("../../testdata/demo"), day.Of(2027, 5, 31))
 	require.NoError(t, err)
 	o, err := forecast.New(s)
 	require.NoError(t, err)
-	_, err = Plan(t.Context(), o, Options{Trip: "TR-ALP", Readiness: 0.9999999})
+	_, err = Plan(t.Context(), o, Options{Trip: "TR-ALP", Readiness: 0.5})
 	require.ErrorIs(t, err, ErrReadiness)
+	require.ErrorContains(t, err, "found at most 0.06", "SPF-102, 1 of 2")
 }
 
 // A limit that not even the certain use fits under: the heaviest of it stays and is said
@@ -198,14 +240,14 @@ func TestOrdersInTimeAndMoney(t *testing.T) {
 func TestOneKiloMore(t *testing.T) {
 	t.Parallel()
 	for _, limit := range []string{"56", "57"} {
-		now, err := changed(t, beforeAlps, Options{Trip: "TR-ALP", LimitKG: kg(limit)}, same)
+		now, err := changed(t, beforeAlps, Options{Trip: "TR-ALP", LimitKG: kg(limit), Best: true}, same)
 		require.NoError(t, err)
 		// the kilos come first, the trip's own litres do not bind
 		require.False(t, now.Limits[1].Binds)
 		require.True(t, now.Limits[0].Binds)
 		require.Equal(t, WhyKilos, now.Limits[0].What)
 		more := now.Limits[0].Most.Add(decimal.NewFromInt(1))
-		then, err := changed(t, beforeAlps, Options{Trip: "TR-ALP", LimitKG: &more}, same)
+		then, err := changed(t, beforeAlps, Options{Trip: "TR-ALP", LimitKG: &more, Best: true}, same)
 		require.NoError(t, err)
 		require.InDelta(t, then.Readiness.ProductWithoutShort, now.Limits[0].OneMore, 1e-9, limit)
 		require.Greater(t, now.Limits[0].OneMore, now.Readiness.ProductWithoutShort)

@@ -1,154 +1,185 @@
 package load
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
+	"roundkit/planner/load/solve"
 	"roundkit/planner/units"
 )
 
 // option is one load of a block.
 type option struct {
-	log  float64
-	row  []float64
-	more []taken
+	log    float64
+	row    []float64
+	more   []taken
+	pieces []solve.Piece
 }
 
-// taken is a part and how many of its containers are packed.
-type taken struct{ part, take int }
-
-// lightest is the option that takes least of every row: the first level of each part.
-func lightest(list []option) int {
-	at := 0
-	for k, o := range list {
-		if sum(o.row) < sum(list[at].row) {
-			at = k
-		}
-	}
-	return at
-}
+// taken is a part and the set of its containers that is packed.
+type taken struct{ part, pick int }
 
 // options lists the loads of a block worth weighing.
-func (p *packing) options(b block, v view, out []bool, rows []limit) []option {
+func (p *packing) options(b block, v view, skip []bool, rows []limit) []option {
 	have := p.haves()
-	levels := make([][]int, 0, len(b.members()))
 	var parts []int
+	var picks [][]int
 	size := 1
 	for _, i := range b.members() {
-		if p.fixed(i, out) && !p.serves(b, i, out) {
+		if p.fixed(i, skip) && !p.serves(b, i, skip) {
 			continue
 		}
-		ls := p.levels(b, i, v, have, out)
-		parts, levels = append(parts, i), append(levels, ls)
+		ls := p.levels(b, i, v, have, skip)
+		parts, picks = append(parts, i), append(picks, ls)
 		size *= len(ls)
 	}
-	if size > maxBlockLoads {
-		// Too many: from the confidence up and down one part at a time.
+	const most = maxBlockLoads
+	if size > most {
 		p.note("%s and what hangs together with it: too many loads to weigh all, the fullest of each part are left out", p.parts[b.members()[0]].Code)
-		for size > maxBlockLoads {
-			k := longest(levels)
-			size = size / len(levels[k]) * (len(levels[k]) - 1)
-			levels[k] = levels[k][:len(levels[k])-1]
+		p.partial = true
+		for size > most {
+			k := longest(picks)
+			size = size / len(picks[k]) * (len(picks[k]) - 1)
+			picks[k] = picks[k][:len(picks[k])-1]
 		}
 	}
-	takes := make([][][]float64, len(parts)) // of each level, beyond what must be
+	uses := make([][][]float64, len(parts))
 	for k, i := range parts {
-		takes[k] = p.takes(i, levels[k], rows)
+		uses[k] = p.uses(i, picks[k], rows)
+	}
+	inside := make([][]bool, len(parts)) // of each level: the one before lies within it
+	for k, i := range parts {
+		s := &p.parts[i]
+		for l := range picks[k] {
+			inside[k] = append(inside[k], l > 0 && s.within(s.sets[picks[k][l-1]], s.sets[picks[k][l]]))
+		}
 	}
 	at := make([]int, len(parts))
+	logs := make([]float64, 0, size)
 	var list []option
 	for {
-		o := option{row: make([]float64, len(rows))}
 		for k, i := range parts {
-			take := levels[k][at[k]]
-			have[i] = p.parts[i].have(take)
-			for j := range rows {
-				o.row[j] += takes[k][at[k]][j]
-			}
-			o.more = append(o.more, taken{i, take})
+			have[i] = p.parts[i].have(picks[k][at[k]])
 		}
-		o.log = math.Log(b.chance(v, have, out))
-		list = append(list, o)
+		log := math.Log(b.chance(v, have, skip))
+		// With one step less of some part it is as likely: chances rise with what there is, so
+		// this finds every load that lies within another and is as good.
+		beaten, stride := math.IsInf(log, -1), 1
+		for k := range parts {
+			beaten = beaten || inside[k][at[k]] && logs[len(logs)-stride] >= log
+			stride *= len(picks[k])
+		}
+		logs = append(logs, log)
+		if !beaten {
+			o := option{log: log, row: make([]float64, len(rows)), more: make([]taken, 0, len(parts))}
+			for k, i := range parts {
+				for j := range rows {
+					o.row[j] += uses[k][at[k]][j]
+				}
+				o.more = append(o.more, taken{i, picks[k][at[k]]})
+			}
+			list = append(list, o)
+		}
 		k := 0
 		for ; k < len(at); k++ {
-			if at[k]++; at[k] < len(levels[k]) {
+			if at[k]++; at[k] < len(picks[k]) {
 				break
 			}
 			at[k] = 0
 		}
 		if k == len(at) {
-			return undominatedOptions(list)
+			break
 		}
 	}
-}
-
-// takes returns what each level of a part takes of the rows beyond what must be carried.
-func (p *packing) takes(i int, levels []int, rows []limit) [][]float64 {
-	s, n := &p.parts[i], p.parts[i].must
-	total := make([]float64, len(rows))
-	out := make([][]float64, len(levels))
-	for l, take := range levels {
-		for ; n < take; n++ {
-			for j, r := range rows {
-				total[j] += r.of(s.can[n]).InexactFloat64()
+	if !p.apart() {
+		list = p.undominated(list)
+	}
+	if p.apart() {
+		for x := range list {
+			for _, m := range list[x].more {
+				list[x].pieces = append(list[x].pieces, p.parts[m.part].pieces(p.parts[m.part].sets[m.pick])...)
 			}
 		}
-		out[l] = slices.Clone(total)
+	}
+	return list
+}
+
+// uses returns what each set of a part takes of the rows.
+func (p *packing) uses(i int, picks []int, rows []limit) [][]float64 {
+	s := &p.parts[i]
+	out := make([][]float64, len(picks))
+	of := make([][]float64, len(rows)) // of a container of each kind
+	for j, r := range rows {
+		for _, k := range s.kinds {
+			of[j] = append(of[j], r.of(k.container).InexactFloat64())
+		}
+	}
+	for l, pick := range picks {
+		out[l] = make([]float64, len(rows))
+		for k, n := range s.sets[pick].count {
+			for j := range rows {
+				out[l][j] += float64(n) * of[j][k]
+			}
+		}
 	}
 	return out
 }
 
 // serves reports whether a part that stops nothing of its own may stand in for one that
 // does.
-func (p *packing) serves(b block, i int, out []bool) bool {
+func (p *packing) serves(b block, i int, skip []bool) bool {
 	s, ok := b.(standInBlock)
-	return ok && !out[s.part] && s.stops && slices.Contains(s.alts, i)
+	return ok && !skip[s.part] && s.stops && slices.Contains(s.alts, i)
 }
 
-// levels lists the numbers of containers of a part worth weighing: those at which its own
-// chance rises, until it is as good as sure. Kits are also worth having for what is inside
-// them, and an alternative where the part itself runs out: of these every number counts.
-func (p *packing) levels(b block, i int, v view, have []units.Quantity, out []bool) []int {
-	s := p.parts[i]
-	most := len(s.can)
-	if s.capped {
-		most = max(s.must, s.top)
+// levels lists the sets of a part worth weighing, lightest first: those at which its own
+// chance rises. Kits are also worth having for what is inside them, and an alternative where
+// the part itself runs out: of these all efficient sets count.
+func (p *packing) levels(b block, i int, v view, have []units.Quantity, skip []bool) []int {
+	s := &p.parts[i]
+	every := p.every(b, i, skip)
+	var list []int
+	sure := units.Quantity(math.MaxInt64) // with so much of it nothing else of the block is wanted
+	if every {
+		alone := slices.Clone(have)
+		for _, k := range b.members() {
+			alone[k] = p.parts[k].have(0)
+		}
+		for x := range s.sets {
+			if alone[i] = s.have(x); alone[i] < sure && 1-b.chance(v, alone, skip) < surely {
+				sure = alone[i]
+			}
+		}
 	}
-	list := []int{s.must}
-	q := s.have(s.must)
-	own := v.need[i].Cover(q)
-	every := p.every(b, i, out)
-	base := slices.Clone(have)
-	for n := s.must + 1; n <= most; n++ {
-		if v.need[i].RunShort(q) < surely {
-			if !every {
-				break
-			}
-			base[i] = q
-			if 1-b.chance(v, base, out) < surely || n-s.must > everyLevel {
-				break
+	for x := range s.sets {
+		if s.have(x) > sure {
+			continue
+		}
+		if s.capped && s.have(x) > max(s.have(s.top), s.have(0)) {
+			continue
+		}
+		if !every {
+			c := v.need[i].Cover(s.have(x))
+			if slices.ContainsFunc(list, func(k int) bool {
+				return v.need[i].Cover(s.have(k)) >= c && s.sets[k].l <= s.sets[x].l && s.sets[k].money <= s.sets[x].money && (!p.apart() || s.within(s.sets[k], s.sets[x]))
+			}) {
+				continue
 			}
 		}
-		q += s.can[n-1].quantity
-		c := v.need[i].Cover(q)
-		if c > own || every && c > 0 {
-			list, own = append(list, n), c
-		}
+		list = append(list, x)
 	}
 	return list
 }
 
-// everyLevel is how many containers of a kit or an alternative are weighed one by one.
-const everyLevel = 25
-
 // every reports whether each number of a part counts, for the sake of another.
-func (p *packing) every(b block, i int, out []bool) bool {
+func (p *packing) every(b block, i int, skip []bool) bool {
 	switch b := b.(type) {
 	case kitBlock:
 		return i == b.kit
 	case standInBlock:
-		main := p.parts[b.part]
-		return i != b.part && !out[b.part] && main.line.Need.RunShort(main.have(len(main.can))) >= surely
+		main := &p.parts[b.part]
+		return i != b.part && !skip[b.part] && main.line.Need.RunShort(main.most()) >= surely
 	}
 	return false
 }
@@ -163,24 +194,18 @@ func longest(levels [][]int) int {
 	return at
 }
 
-// undominatedOptions drops loads that another beats: as likely and no more of anything.
-func undominatedOptions(list []option) []option {
+// nearBy is how many loads before it one is held against: those that beat it are near, and
+// one that stays costs only time.
+const nearBy = 200
+
+// undominated drops loads that another beats: as likely, and no more of anything.
+func (p *packing) undominated(list []option) []option {
 	slices.SortStableFunc(list, func(a, b option) int {
-		switch sa, sb := sum(a.row), sum(b.row); {
-		case sa < sb:
-			return -1
-		case sa > sb:
-			return 1
-		case a.log > b.log:
-			return -1
-		case a.log < b.log:
-			return 1
-		}
-		return 0
+		return cmp.Or(cmp.Compare(sum(a.row), sum(b.row)), cmp.Compare(b.log, a.log))
 	})
 	var kept []option
 	for _, o := range list {
-		beaten := slices.ContainsFunc(kept, func(k option) bool {
+		beaten := slices.ContainsFunc(kept[max(0, len(kept)-nearBy):], func(k option) bool {
 			if k.log < o.log {
 				return false
 			}

@@ -19,6 +19,8 @@ import (
 // packing is a load while it is made.
 type packing struct {
 	ctx  context.Context // of the one call that makes this load
+	soft context.Context // ends the search for the load; the best so far is taken
+	soon context.Context // ends what is only said beside it
 	o    *forecast.Outlook
 	opts Options
 	trip calendar.Trip
@@ -39,8 +41,13 @@ type packing struct {
 	chain     *forecast.Chain // the trips before; nil where none comes before, or by itself
 	legs      []playedLeg     // the same, to be drawn
 	limits    []limit
-	last      weighed // how the load was weighed last
-	bound     float64 // proven, of the product without the short parts
+	boxes     []Case // by air: the cases that may go
+	partial   bool   // not all loads of some block were weighed
+	alone     bool   // the readiness asked for is reached
+	views     []view // of each weather
+	viewed    bool
+	asked     asked   // how the load was chosen
+	last      weighed // how it was weighed last
 	cases     []Case
 	placed    []stack // what is in which case
 	lots      map[string]planner.Lot
@@ -60,44 +67,24 @@ type supply struct {
 	there   units.Quantity // already with the trip and good to its end
 	fitted  units.Quantity // springs in forks and shocks on the trip
 	can     []container    // what may be had by pack day, as it would be used
-	take    int            // how many of them are packed
-	must    int            // at least so many: the truck minimum
+	kinds   []kind         // of them
+	sets    []set          // the efficient ones, lightest first
+	pick    int            // the set that is packed
 	never   bool           // not by air
 	leave   bool           // stays at home by wish
-	carry   int            // containers that must be carried by wish
+	carry   units.Quantity // that must be carried by wish, with what is there
 	tooBig  string         // a container that no case holds
 	stops   bool           // a job cannot be done without it
 	onSite  bool           // only ever wanted on site
 	standIn string         // packed as well for this part
-	cut     string         // why it holds less than the confidence asks for
 	capped  bool           // not beyond top
-	top     int            // of a load to the confidence: no more than so many
-	why     string         // of left
-	left    bool           // a limit holds not even what is used for certain
-}
-
-// have is what the trip has with the first n containers, in base units.
-func (s supply) have(n int) units.Quantity {
-	q := s.there + s.fitted
-	for _, c := range s.can[:n] {
-		q += c.quantity
-	}
-	return q
-}
-
-// enough returns how many containers bring the trip to a quantity, all if none does.
-func (s supply) enough(need units.Quantity) int {
-	n, q := 0, s.there+s.fitted
-	for n < len(s.can) && q < need {
-		q += s.can[n].quantity
-		n++
-	}
-	return n
+	top     int            // of a load to the confidence: no more than this set
+	given   bool           // given up: what is used for certain cannot be had, or a limit does not hold it
 }
 
 func newPacking(ctx context.Context, o *forecast.Outlook, opts Options) (*packing, error) {
 	p := &packing{
-		ctx: ctx, o: o, opts: opts, at: map[string]int{}, lots: map[string]planner.Lot{}, tags: map[string]planner.Tag{},
+		ctx: ctx, soft: ctx, soon: ctx, o: o, opts: opts, at: map[string]int{}, lots: map[string]planner.Lot{}, tags: map[string]planner.Tag{},
 		mass:    mass.New(o.Snapshot.Catalogue, o.Snapshot.Tags),
 		unknown: map[string]map[string]bool{"mass": {}, "room": {}},
 	}
@@ -140,10 +127,14 @@ func newPacking(ctx context.Context, o *forecast.Outlook, opts Options) (*packin
 	if err = p.marks(); err != nil {
 		return nil, err
 	}
+	if p.trip.GoesBy == calendar.Air {
+		p.boxes = p.airCases()
+	}
 	p.dropTooBig()
 	if p.blocks, err = p.makeBlocks(); err != nil {
 		return nil, err
 	}
+	p.makeAllSets()
 	return p, p.readLimits()
 }
 

@@ -30,6 +30,8 @@ type Options struct {
 	Leave      []string          // parts that stay at home
 	Least      string            // what a readiness asked for makes least: WhyKilos (the usual), WhyLitres, WhyMoney
 	Alone      bool              // leave out what the trips before it leave
+	Best       bool              // the greatest readiness within the limits
+	Seconds    float64           // after so long the best so far is taken, with its bound; 0: no end
 	Seed       uint64            // of the drawn readiness
 	Draws      int               // 0: 20,000; below 0: none
 }
@@ -42,6 +44,7 @@ type Result struct {
 	Horizon    forecast.Horizon
 	Confidence float64 // per part
 	Readiness  Readiness
+	Asked      Asked
 	Bound, Gap float64 // no load within the limits has a greater product without the short parts; what is left to it
 
 	Lines []Line   // what is to be packed, in the order of putting in; what stays on the truck is not in it
@@ -78,6 +81,7 @@ type Line struct {
 	DueOn      *day.Day // of that order
 	Expires    *day.Day // last good day of the lot, or of the opened bottle if that is earlier
 	Opened     *day.Day
+	Chance     float64         // that what the trip has of the part is enough, on its own
 	For        string          // the part it stands in for
 	Layer      string          // by air, in its case: Bottom or Upper
 	Waits      float64         // by air: rounds expected to pass before it is first used
@@ -98,6 +102,9 @@ type Short struct {
 	Remedy string         // what may help, in words
 	OnSite bool           // must be there, is not used up
 	Stops  bool           // a job cannot be done without it
+	// GivenUp: the work that surely needs it cannot be saved; the other parts were chosen as
+	// if it were not wanted.
+	GivenUp bool
 }
 
 // The reasons of a Short.
@@ -147,12 +154,24 @@ type Limit struct {
 	Worth float64
 }
 
+// UsualSeconds is how long a load is searched for where nothing is said.
+const UsualSeconds = 10
+
+// searchShare is the share of the time that goes to the choice of the load; the rest is for
+// what is said beside it.
+const searchShare = 0.7
+
 // Plan returns what to pack for a trip.
 func Plan(ctx context.Context, o *forecast.Outlook, opts Options) (*Result, error) {
 	p, err := newPacking(ctx, o, opts)
 	if err != nil {
 		return nil, fmt.Errorf("pack: %w", err)
 	}
+	var end, endSoon context.CancelFunc
+	p.soft, end = soonOf(ctx, opts.Seconds*searchShare)
+	defer end()
+	p.soon, endSoon = soonOf(ctx, opts.Seconds)
+	defer endSoon()
 	if err := p.pack(); err != nil {
 		return nil, fmt.Errorf("pack %s: %w", p.trip.Code, err)
 	}

@@ -136,8 +136,8 @@ func (p *packing) product(v view, have []units.Quantity, skip []bool) float64 {
 // haves returns what the trip has of each part as packed.
 func (p *packing) haves() []units.Quantity {
 	have := make([]units.Quantity, len(p.parts))
-	for i, s := range p.parts {
-		have[i] = s.have(s.take)
+	for i := range p.parts {
+		have[i] = p.parts[i].now()
 	}
 	return have
 }
@@ -146,10 +146,14 @@ func (p *packing) haves() []units.Quantity {
 func (p *packing) readiness(short []bool) (Readiness, error) {
 	have, all, none := p.haves(), p.mixed(), make([]bool, len(p.parts))
 	r := Readiness{Product: p.product(all, have, none), ProductWithoutShort: p.product(all, have, short), Bound: p.lowerBound()}
-	views, err := p.weathers()
-	if err != nil {
-		return r, err
+	if !p.viewed {
+		var err error
+		if p.views, err = p.weathers(); err != nil {
+			return r, err
+		}
+		p.viewed = true
 	}
+	views := p.views
 	if views == nil {
 		p.notes = append(p.notes, fmt.Sprintf("more than %d weather patterns: the readiness within each is not given, the product stands for it", maxPatterns))
 		r.WithinWeather, r.WithinWithoutShort = r.Product, r.ProductWithoutShort
@@ -167,7 +171,7 @@ func (p *packing) readiness(short []bool) (Readiness, error) {
 	if draws == 0 {
 		draws = usualDraws
 	}
-	hits, hitsShort, err := p.draw(have, short, draws)
+	hits, hitsShort, err := p.draw(have, short, draws, none)
 	if err != nil {
 		return r, err
 	}

@@ -3,6 +3,7 @@ package load
 import (
 	"cmp"
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -45,7 +46,8 @@ func (p *packing) result() (*Result, error) {
 	if r.Readiness, err = p.readiness(out); err != nil {
 		return nil, err
 	}
-	r.Bound = max(p.bound, r.Readiness.ProductWithoutShort)
+	r.Asked = p.asked.Asked
+	r.Bound = max(p.boundWithout(out), r.Readiness.ProductWithoutShort)
 	r.Gap = r.Bound - r.Readiness.ProductWithoutShort
 	for _, l := range p.limits {
 		used := p.used(l)
@@ -54,7 +56,7 @@ func (p *packing) result() (*Result, error) {
 		}
 		r.Limits = append(r.Limits, Limit{What: l.what, Most: l.most, Used: used, Per: l.per, Worth: l.worth, Binds: l.worth > 0, OneMore: l.oneMore})
 	}
-	r.FirstToLeave, r.NextToAdd = p.firstToLeave(out), p.nextToAdd(out)
+	r.FirstToLeave, r.NextToAdd = p.firstToLeave(r.Short, out), p.nextToAdd(out)
 	r.Services = p.services(out)
 	p.closingNotes()
 	r.Notes = p.notes
@@ -74,12 +76,14 @@ func (p *packing) lines() ([]Line, error) {
 			return nil, err
 		}
 	}
-	for i, s := range p.parts {
-		for n, c := range s.can[:s.take] {
+	for i := range p.parts {
+		s := &p.parts[i]
+		for _, c := range s.packed() {
 			l := Line{
-				Part: s.Part, Quantity: c.quantity, Containers: 1, Place: c.place, Case: into(i, n), Lot: c.lot, Tag: c.tag, Serial: p.tags[c.tag].SerialNumber,
+				Part: s.Part, Quantity: c.quantity, Containers: 1, Place: c.place, Case: into(i, c.kind), Lot: c.lot, Tag: c.tag, Serial: p.tags[c.tag].SerialNumber,
 				Order: c.order, DueOn: c.due, Expires: c.expires, Opened: c.opened, For: s.standIn, Grams: c.grams, UL: c.ul, Spend: c.spend,
 			}
+			l.Chance = s.line.Need.Cover(s.now())
 			l.Value, l.ValueIn = p.value(c)
 			if waits != nil {
 				l.Waits = waits[i]
@@ -120,7 +124,7 @@ func (l *Line) add(m Line) {
 }
 
 // caseOf returns which case or drawer the n-th container of a part goes into.
-func (p *packing) caseOf() func(part, n int) string {
+func (p *packing) caseOf() func(part, kind int) string {
 	if p.trip.GoesBy != calendar.Air {
 		return func(part, _ int) string {
 			if home := p.o.Places.Home(p.parts[part].Part, p.trip.Trip); home != "" {
@@ -129,18 +133,23 @@ func (p *packing) caseOf() func(part, n int) string {
 			return p.trip.Truck
 		}
 	}
-	type key struct{ part, n int }
-	at := map[key]string{}
+	type key struct{ part, kind int }
+	left := map[key][]string{}
 	for _, s := range p.placed {
-		n := s.from
 		for _, c := range p.cases {
 			for range s.in[c.Code] {
-				at[key{s.part, n}] = c.Code
-				n++
+				left[key{s.part, s.kind}] = append(left[key{s.part, s.kind}], c.Code)
 			}
 		}
 	}
-	return func(part, n int) string { return at[key{part, n}] }
+	return func(part, kind int) string {
+		of := left[key{part, kind}]
+		if len(of) == 0 {
+			return ""
+		}
+		left[key{part, kind}] = of[1:]
+		return of[0]
+	}
 }
 
 // value returns the share of the lot's cost, or of its list value where it came free.
@@ -160,16 +169,43 @@ func (p *packing) value(c container) (*decimal.Decimal, string) {
 	return &v, lot.Currency
 }
 
-// firstToLeave is the container that costs least readiness for its mass.
-func (p *packing) firstToLeave(out []bool) *Step {
-	i := p.leaves(out, func(c container) decimal.Decimal { return c.grams })
-	if i < 0 {
-		return nil
+// firstToLeave is the container that costs least readiness for its mass: never of what is
+// short, nor what stops a certain job.
+func (p *packing) firstToLeave(short []Short, out []bool) *Step {
+	have, v := p.haves(), p.mixed()
+	base := p.product(v, have, out)
+	var best *Step
+	least := math.Inf(1)
+	for i := range p.parts {
+		s := &p.parts[i]
+		if slices.ContainsFunc(short, func(x Short) bool { return x.Part.Code == s.Code }) || len(s.sets) == 0 {
+			continue
+		}
+		b, was := p.blockOf(i), have[i]
+		before := b.chance(v, have, out)
+		for k, n := range s.set().count {
+			kind := &s.kinds[k]
+			if n == 0 || kind.kg <= 0 || s.set().quantity-kind.quantity < s.sets[0].quantity {
+				continue
+			}
+			have[i] = was - kind.quantity
+			after := b.chance(v, have, out)
+			have[i] = was
+			if before <= 0 || after <= 0 || p.onSiteNeed(i, was-kind.quantity) {
+				continue
+			}
+			if cost := (1 - after/before) / kind.kg; cost < least {
+				least = cost
+				best = &Step{Part: s.Part, Container: container1(s.Part), Containers: 1, Grams: kind.grams, Readiness: base * after / before}
+			}
+		}
 	}
-	s := p.parts[i]
-	have := p.haves()
-	have[i] = s.have(s.take - 1)
-	return &Step{Part: s.Part, Container: container1(s.Part), Containers: 1, Grams: s.can[s.take-1].grams, Readiness: p.product(p.mixed(), have, out)}
+	return best
+}
+
+// onSiteNeed reports whether a part must be on site and so much of it is not enough.
+func (p *packing) onSiteNeed(i int, q units.Quantity) bool {
+	return p.parts[i].onSite && q < p.parts[i].line.AtConfidence
 }
 
 // nextToAdd is what brings most readiness for its mass: the best number of containers of
@@ -179,23 +215,27 @@ func (p *packing) nextToAdd(out []bool) *Step {
 	base := p.product(v, have, out)
 	var best *Step
 	bestGain := 0.0
-	for i, s := range p.parts {
-		if out[i] || s.take == len(s.can) {
+	for i := range p.parts {
+		s := &p.parts[i]
+		if out[i] || len(s.sets) == 0 {
 			continue
 		}
-		b, was, grams := p.blockOf(i), have[i], decimal.Zero
+		b, was := p.blockOf(i), have[i]
 		before := b.chance(v, have, out)
-		for n := s.take; n < len(s.can) && before > 0 && before < 1; n++ {
-			have[i] += s.can[n].quantity
-			grams = grams.Add(s.can[n].grams)
-			after := b.chance(v, have, out)
-			gain := (after/before - 1) / max(grams.InexactFloat64(), 1e-9)
-			if gain > bestGain+1e-15 {
-				best = &Step{Part: s.Part, Container: container1(s.Part), Containers: n - s.take + 1, Grams: grams, Readiness: base * after / before}
-				bestGain = gain
-			}
-			if after > 1-1e-9 {
-				break
+		for k, taken := range s.set().count {
+			kind := &s.kinds[k]
+			have[i] = was
+			for n := 1; taken+n <= len(kind.of) && before > 0 && before < 1; n++ {
+				have[i] += kind.quantity
+				after := b.chance(v, have, out)
+				gain := (after/before - 1) / max(float64(n)*kind.grams.InexactFloat64(), 1e-9)
+				if gain > bestGain+1e-15 {
+					best = &Step{Part: s.Part, Container: container1(s.Part), Containers: n, Grams: kind.grams.Mul(decimal.NewFromInt(int64(n))), Readiness: base * after / before}
+					bestGain = gain
+				}
+				if after > 1-1e-9 {
+					break
+				}
 			}
 		}
 		have[i] = was
@@ -263,9 +303,10 @@ func (p *packing) closingNotes() {
 		}
 	}
 	p.noteBefore()
-	for _, s := range p.parts {
-		if p.trip.Truck != "" && s.TruckMinimum != nil && s.have(s.take)-s.fitted < *s.TruckMinimum {
-			p.note("%s: the truck minimum is %s, it will hold %s", s.Code, units.Say(*s.TruckMinimum, s.Unit), units.Say(s.have(s.take)-s.fitted, s.Unit))
+	for i := range p.parts {
+		s := &p.parts[i]
+		if p.trip.Truck != "" && s.TruckMinimum != nil && s.now()-s.fitted < *s.TruckMinimum {
+			p.note("%s: the truck minimum is %s, it will hold %s", s.Code, units.Say(*s.TruckMinimum, s.Unit), units.Say(s.now()-s.fitted, s.Unit))
 		}
 	}
 	for _, c := range p.cases {

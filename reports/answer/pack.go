@@ -18,6 +18,7 @@ type Pack struct {
 	Readiness    PackReadiness `json:"readiness"`
 	Bound        float64       `json:"bound"`
 	Gap          float64       `json:"gap"`
+	Asked        PackAsked     `json:"asked"`
 	Lines        []PackLine    `json:"lines"`
 	Short        []PackShort   `json:"short"`
 	MassKG       float64       `json:"mass_kg"`
@@ -60,6 +61,42 @@ type PackReadiness struct {
 	LowerBound          bool    `json:"product_is_lower_bound"`
 }
 
+// PackAsked is what the load was chosen for and how far that is proven. Product and bound are
+// over all parts but those given up; the bound of least is that of any load with its product.
+type PackAsked struct {
+	For       string     `json:"for"` // parts, readiness or most
+	Readiness float64    `json:"readiness,omitempty"`
+	Reached   float64    `json:"reached,omitempty"`
+	SE        float64    `json:"se,omitempty"`
+	Without   []string   `json:"without,omitempty"`
+	Fallback  string     `json:"fallback,omitempty"`
+	Product   float64    `json:"product,omitempty"`
+	Bound     float64    `json:"bound,omitempty"`
+	Gap       float64    `json:"gap"`
+	Least     *PackLeast `json:"least,omitempty"`
+	Stopped   bool       `json:"time_is_up"`
+}
+
+// PackLeast is what the load makes least.
+type PackLeast struct {
+	What    string  `json:"what"`
+	Amount  float64 `json:"amount"`
+	Bound   float64 `json:"bound"`
+	Gap     float64 `json:"gap"`
+	Product float64 `json:"product"`
+}
+
+func ofAsked(a load.Asked) PackAsked {
+	out := PackAsked{For: a.For, Readiness: a.Readiness, Reached: a.Reached, SE: a.SE, Without: a.Without, Fallback: a.Fallback, Product: a.Product, Stopped: a.Stopped}
+	if a.For == load.ForMost {
+		out.Bound, out.Gap = a.Bound, max(0, a.Bound-a.Product)
+	}
+	if l := a.Least; l != nil {
+		out.Least = &PackLeast{What: l.What, Amount: l.Amount, Bound: l.Bound, Gap: max(0, l.Amount-l.Bound), Product: l.Product}
+	}
+	return out
+}
+
 // PackLine is one line of the list. MassG has the empty containers in it.
 type PackLine struct {
 	Part       string   `json:"part"`
@@ -73,6 +110,7 @@ type PackLine struct {
 	Order      string   `json:"order"`
 	Expires    *day.Day `json:"expires"`
 	Opened     *day.Day `json:"opened"`
+	Chance     float64  `json:"chance"` // of its part, on its own, to be enough
 	MassG      float64  `json:"mass_g"`
 	VolumeML   float64  `json:"volume_ml"`
 	Value      string   `json:"value,omitempty"` // of the goods; left out where it is not known
@@ -94,6 +132,7 @@ type PackShort struct {
 	OnSite bool    `json:"on_site"`
 	Stops  bool    `json:"stops_a_job"`
 	Remedy string  `json:"remedy,omitempty"`
+	Given  bool    `json:"given_up,omitempty"` // what is used for certain cannot be saved
 }
 
 // PackStep is one change to the load; readiness is product_without_short after it.
@@ -145,7 +184,7 @@ func OfPack(r *load.Result) Pack {
 			Product: f.Product, ProductWithoutShort: f.ProductWithoutShort, WithinWeather: f.WithinWeather, WithinWithoutShort: f.WithinWithoutShort,
 			Simulated: f.Simulated, SE: f.SE, SimulatedShort: f.SimulatedShort, SEShort: f.SEShort, LowerBound: f.Bound,
 		},
-		Bound: r.Bound, Gap: r.Gap, Lines: []PackLine{}, Short: []PackShort{}, Limits: []PackLimit{}, Cases: []PackCase{}, Services: []PackService{},
+		Bound: r.Bound, Gap: r.Gap, Asked: ofAsked(r.Asked), Lines: []PackLine{}, Short: []PackShort{}, Limits: []PackLimit{}, Cases: []PackCase{}, Services: []PackService{},
 		MassKG: kilos(r.Grams), GrossKG: kilos(r.Gross), Litres: float64(r.UL) / 1e6, Spend: r.Spend.Amount.StringFixed(2), Currency: r.Spend.Currency,
 		FirstToLeave: ofStep(r.FirstToLeave), NextToAdd: ofStep(r.NextToAdd), After: r.After, Notes: r.Notes,
 	}
@@ -165,13 +204,13 @@ func OfPack(r *load.Result) Pack {
 		out.Lines = append(out.Lines, PackLine{
 			Part: l.Part.Code, Unit: string(l.Part.Unit), Quantity: units.ToFloat(l.Quantity, l.Part.Unit), Containers: l.Containers,
 			Place: l.Place, Case: l.Case, Lot: l.Lot, Tag: l.Tag, Order: l.Order, Expires: l.Expires, Opened: l.Opened,
-			MassG: l.Grams.InexactFloat64(), VolumeML: float64(l.UL) / 1000, Value: value, ValueIn: l.ValueIn, StandsIn: l.For, Layer: l.Layer, Waits: waits, Cautions: l.Cautions(r.Trip.GoesBy == "air"),
+			Chance: l.Chance, MassG: l.Grams.InexactFloat64(), VolumeML: float64(l.UL) / 1000, Value: value, ValueIn: l.ValueIn, StandsIn: l.For, Layer: l.Layer, Waits: waits, Cautions: l.Cautions(r.Trip.GoesBy == "air"),
 		})
 	}
 	for _, s := range r.Short {
 		out.Short = append(out.Short, PackShort{
 			Part: s.Part.Code, Unit: string(s.Part.Unit), Need: units.ToFloat(s.Need, s.Part.Unit), Have: units.ToFloat(s.Have, s.Part.Unit),
-			Why: s.Why, Chance: s.Chance, OnSite: s.OnSite, Stops: s.Stops, Remedy: s.Remedy,
+			Why: s.Why, Chance: s.Chance, OnSite: s.OnSite, Stops: s.Stops, Remedy: s.Remedy, Given: s.GivenUp,
 		})
 	}
 	for _, l := range r.Limits {

@@ -94,9 +94,33 @@ func (b *book) frontSure(s *sheet) error {
 	}
 	return firstOf(
 		s.section("How sure"),
+		s.labelled("chosen for", b.chosenFor()),
 		s.labelled("readiness", ready+"; "+product+"."+without+" This is of the TRIP."),
 		s.labelled("confidence", percent(b.r.Confidence)+" wanted for each PART on its own, that it does not run short. Many parts at "+percent(b.r.Confidence)+" each are not a trip at "+percent(b.r.Confidence)+"."),
 	)
+}
+
+// chosenFor says what the load was chosen for and how far it is proven.
+func (b *book) chosenFor() string {
+	a := b.r.Asked
+	text := "each part at the confidence, the lightest way"
+	switch a.For {
+	case load.ForReadiness:
+		text = fmt.Sprintf("the least %s that reaches a readiness of %s: %s", a.Least.What, percent(a.Readiness), percent(a.Reached))
+		if len(a.Without) > 0 {
+			text += ", not counting " + strings.Join(a.Without, ", ")
+		}
+		text += fmt.Sprintf("; proven to %.3g", max(0, a.Least.Amount-a.Least.Bound))
+	case load.ForMost:
+		text = fmt.Sprintf("the greatest readiness within the limits: product %s, proven that none is above %s", percent(a.Product), percent(a.Bound))
+	}
+	if a.Fallback != "" {
+		text += "; " + a.Fallback
+	}
+	if a.Stopped {
+		text += "; the time was up before the proof was done"
+	}
+	return text + "."
 }
 
 func (b *book) frontShort(s *sheet) error {
@@ -104,7 +128,11 @@ func (b *book) frontShort(s *sheet) error {
 		return err
 	}
 	if len(b.r.Short) == 0 {
-		return s.wide(b.styles.wrapped, 1, len(frontWidths), "Nothing: every part reaches the confidence.")
+		text := "Nothing: every part reaches the confidence."
+		if b.r.Asked.For == load.ForReadiness {
+			text = "Nothing: what is below the confidence is so by choice, and the readiness is reached."
+		}
+		return s.wide(b.styles.wrapped, 1, len(frontWidths), text)
 	}
 	if err := s.heads([]string{"part", "name", "wanted", "have", "unit", "enough", "why", "what helps"}, 2, 3, 5); err != nil {
 		return err

@@ -44,7 +44,7 @@ func packAnswer(r *load.Result, clock string) []string {
 			head = fmt.Sprintf("%s: nothing to pack by %s: %d parts are short and no more of them can be had", r.Trip.Code, r.PackOn, n)
 		}
 	}
-	asked := "as of " + r.AsOf.String() + ", each part at " + term.Percent(r.Confidence) + " where it can be had"
+	asked := "as of " + r.AsOf.String() + ", " + packAsked(r)
 	if clock != "" {
 		asked += ", " + clock
 	}
@@ -56,7 +56,68 @@ func packAnswer(r *load.Result, clock string) []string {
 	if len(r.Short) > 0 {
 		ready += "; without the parts listed short " + term.Percent(r.Readiness.ProductWithoutShort)
 	}
-	return []string{head, asked, ready}
+	return append([]string{head, asked, ready}, packProof(r)...)
+}
+
+// packAsked says what the load was chosen for.
+func packAsked(r *load.Result) string {
+	a := r.Asked
+	text := "each part at " + term.Percent(r.Confidence) + " where it can be had"
+	switch a.For {
+	case load.ForReadiness:
+		text = fmt.Sprintf("the least %s with which every job can be done with a chance of %s", a.Least.What, term.Percent(a.Readiness))
+		if len(a.Without) > 0 {
+			text += " but for " + strings.Join(a.Without, ", ")
+		}
+		text += ": " + term.Percent(a.Reached)
+		if a.SE > 0 {
+			text += fmt.Sprintf(" (drawn, standard error %.2g)", a.SE)
+		} else {
+			text += " (the exact mixture over the weather)"
+		}
+	case load.ForMost:
+		text = "the greatest readiness within the limits"
+	}
+	if a.Fallback != "" {
+		text += "; " + a.Fallback
+	}
+	return text
+}
+
+// packProof says how far the load is proven, and what was given up.
+func packProof(r *load.Result) []string {
+	var out []string
+	a := r.Asked
+	if a.Least != nil {
+		unit := map[string]string{load.WhyKilos: "kg", load.WhyLitres: "l", load.WhyMoney: r.Spend.Currency}[a.Least.What]
+		out = append(out, fmt.Sprintf("proven: no load with a product of %.4f has less than %.3f %s; this one has %.3f", a.Least.Product, a.Least.Bound, unit, a.Least.Amount))
+	}
+	if a.For == load.ForMost {
+		out = append(out, fmt.Sprintf("proven: no load within the limits has a product above %s; this one has %s (gap %.2g)", term.Percent(a.Bound), term.Percent(a.Product), max(0, a.Bound-a.Product)))
+	}
+	if a.Stopped {
+		out = append(out, "the time is up: this is the best so far, the bound is true; --seconds gives it longer")
+	}
+	var given []string
+	for _, s := range r.Short {
+		if s.GivenUp {
+			given = append(given, s.Part.Code)
+		}
+	}
+	if len(given) > 0 {
+		text := "given up, what is used for certain is not all there: " + strings.Join(given, ", ")
+		var jobs []string
+		for _, s := range r.Services {
+			if slices.Contains(given, s.Least) {
+				jobs = append(jobs, s.Code)
+			}
+		}
+		if len(jobs) > 0 {
+			text += "; jobs that cannot be saved: " + strings.Join(jobs, ", ")
+		}
+		out = append(out, text)
+	}
+	return out
 }
 
 func kilos(r *load.Result) string {
@@ -78,14 +139,14 @@ func packShort(look term.Look, r *load.Result) term.Table {
 }
 
 func packLines(r *load.Result) term.Table {
-	t := term.Table{Columns: []term.Column{{Title: "into"}, {Title: "part"}, {Title: "name", Wrap: true, Drop: 1}, {Title: "quantity", Right: true},
+	t := term.Table{Columns: []term.Column{{Title: "into"}, {Title: "part"}, {Title: "name", Wrap: true, Drop: 1}, {Title: "quantity", Right: true}, {Title: "enough", Right: true, Drop: 4},
 		{Title: "from"}, {Title: "tag or lot"}, {Title: "good until", Drop: 2}}}
 	for _, l := range r.Lines {
 		from := l.Place
 		if l.Order != "" {
 			from = "order " + l.Order
 		}
-		t.Rows = append(t.Rows, []string{l.Case, l.Part.Code, l.Part.Name, units.Say(l.Quantity, l.Part.Unit), from, tagOrLot(l.Tag, l.Lot), optional(l.Expires)})
+		t.Rows = append(t.Rows, []string{l.Case, l.Part.Code, l.Part.Name, units.Say(l.Quantity, l.Part.Unit), term.Percent(l.Chance), from, tagOrLot(l.Tag, l.Lot), optional(l.Expires)})
 	}
 	return t
 }

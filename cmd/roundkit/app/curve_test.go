@@ -26,7 +26,7 @@ func TestCurveOfATrip(t *testing.T) {
 		require.GreaterOrEqual(t, curve.Points[i].Readiness, curve.Points[i-1].Readiness)
 	}
 	text, _ := run(frame.Done, "pack", "TR-TES", "--alone", "--curve")
-	require.Contains(t, strings.Join(strings.Fields(text), " "), "TR-TES: 15.6 kg as asked for, ready with 61.52 %; the best within 15.5 kg: 87.29 %; as ready with 12.7 kg",
+	require.Contains(t, strings.Join(strings.Fields(text), " "), "TR-TES: 15.1 kg as asked for, ready with 90 %",
 		"the answer first, of the points below it")
 	require.InDelta(t, reads[answer.Pack](t, run, "pack TR-TES --alone").Readiness.ProductWithoutShort, curve.Readiness, 1e-12)
 

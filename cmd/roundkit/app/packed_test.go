@@ -46,14 +46,14 @@ func held(rows []answer.Stock, part string) (q float64) {
 func TestPacked(t *testing.T) {
 	t.Parallel()
 	run := person(t, seasonURL(t, nil))
-	list := reads[answer.Pack](t, run, "pack TR-TES --alone")
+	list := reads[answer.Pack](t, run, "pack TR-TES --alone --confidence 0.95")
 	require.NotEmpty(t, list.Lines)
 
-	dry := reads[answer.Packed](t, run, "pack TR-TES --alone --packed --dry-run")
+	dry := reads[answer.Packed](t, run, "pack TR-TES --alone --packed --confidence 0.95 --dry-run")
 	require.True(t, dry.DryRun)
 	require.Empty(t, reads[[]answer.Stock](t, run, "stock --at FC-3"), "a dry run packs nothing")
 
-	done := reads[answer.Packed](t, run, "pack TR-TES --alone --packed")
+	done := reads[answer.Packed](t, run, "pack TR-TES --alone --packed --confidence 0.95")
 	require.Equal(t, "N2-5L", done.Short[0].Part, "the demo's README: gas must not fly")
 	require.Empty(t, done.NotBooked)
 	require.Len(t, done.Moves, len(list.Lines))
@@ -69,7 +69,7 @@ func TestPacked(t *testing.T) {
 	require.InDeltaMapValues(t, want, got, 1e-9)
 	require.Contains(t, strings.Join(done.Warnings, " "), "away with another trip today", "the truck is at Zdravelj")
 
-	out, _ := run(frame.Done, "pack", "TR-TES", "--alone", "--packed")
+	out, _ := run(frame.Done, "pack", "TR-TES", "--alone", "--packed", "--confidence", "0.95")
 	require.Contains(t, out, "TR-TES: nothing to pack, all of the list is with the trip")
 	require.Contains(t, out, "short: N2-5L, wanted 1, 0 with the trip (air): hire it there")
 
@@ -99,5 +99,5 @@ func TestPacked(t *testing.T) {
 	require.Equal(t, "pack", took.Of.Kind)
 	require.Len(t, took.Of.Lines, len(done.Moves))
 	require.Empty(t, reads[[]answer.Stock](t, run, "stock --at FC-3"))
-	require.Equal(t, list.Lines, reads[answer.Pack](t, run, "pack TR-TES --alone").Lines, "as if it had never been packed")
+	require.Equal(t, list.Lines, reads[answer.Pack](t, run, "pack TR-TES --alone --confidence 0.95").Lines, "as if it had never been packed")
 }

@@ -179,7 +179,7 @@ func (d *shown) orders() error {
 }
 
 func (d *shown) pack(ctx context.Context, trip string) error {
-	plan, err := load.Plan(ctx, d.outlook, load.Options{Trip: trip})
+	plan, err := load.Plan(ctx, d.outlook, load.Options{Trip: trip, Seconds: load.UsualSeconds})
 	if err != nil {
 		return err
 	}

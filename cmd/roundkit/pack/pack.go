@@ -2,10 +2,14 @@
 package pack
 
 import (
+	"context"
 	"fmt"
 	"io"
 	"slices"
+	"strconv"
 	"strings"
+	"sync"
+	"time"
 
 	"github.com/shopspring/decimal"
 	"github.com/urfave/cli/v2"
@@ -16,6 +20,7 @@ import (
 	"roundkit/reports/answer"
 	"roundkit/reports/packlist"
 	"roundkit/reports/screen"
+	"roundkit/reports/term"
 )
 
 // Command is "pack".
@@ -25,8 +30,10 @@ func Command(env *frame.Env) *cli.Command {
 		Usage:     "say what to pack for a trip, from where and into which case; --out writes the pack list",
 		ArgsUsage: "[TRIP]",
 		Description: "Without a trip it is the one under way, else the next. What the trips before it use of the same stock is\n" +
-			"taken off first, as a distribution (--alone leaves that out). Each part is packed to the confidence in\n" +
-			"whole containers, from stock that exists; what cannot reach it is listed short, with the reason.\n" +
+			"taken off first, as a distribution (--alone leaves that out). The load is the lightest (by truck the\n" +
+			"cheapest, then the lightest) with which every job of the trip can be done with a chance of 90 %, in whole\n" +
+			"containers, from stock that exists. --confidence packs part by part instead. What cannot reach the\n" +
+			"confidence is listed short, with the reason.\n" +
 			"By air the lines of a case are in the order of putting in, from the bottom to the top.\n" +
 			"Once it is packed, say so with --packed: each line is moved into its case or drawer, and the load is\n" +
 			"away from leaving to coming back. What went otherwise: move PART QUANTITY --to PLACE --trip TRIP.",
@@ -45,13 +52,43 @@ func Command(env *frame.Env) *cli.Command {
 // one run of the program.
 func limitFlags() []cli.Flag {
 	return []cli.Flag{
-		&cli.StringFlag{Name: "limit-kg", Usage: "gross `KILOS` the trip may weigh: the best load within them"},
+		&cli.StringFlag{Name: "limit-kg", Usage: "gross `KILOS` the load may weigh, with the cases it needs: it caps the load asked for"},
 		&cli.StringFlag{Name: "limit-l", Usage: "`LITRES` it may take"},
 		&cli.StringFlag{Name: "limit-spend", Usage: "`MONEY` it may cost, in the season's currency"},
-		&cli.StringFlag{Name: "readiness", Usage: "the `CHANCE` wanted that every job of the trip can be done: the lightest load that reaches it"},
+		&cli.StringFlag{Name: "readiness", Usage: "the `CHANCE` wanted that every job of the trip can be done: the lightest load that reaches it, else refused"},
+		&cli.BoolFlag{Name: "best", Usage: "the greatest readiness within the limits: fills them on purpose"},
+		&cli.StringFlag{Name: "seconds", Usage: "after so many `SECONDS` of search the best so far is taken, with its bound", DefaultText: "10"},
 		&cli.StringFlag{Name: "least", Usage: "what that load makes least: kilos, litres or money (`WHAT`; kilos where none is named)"},
 		&cli.StringSliceFlag{Name: "carry", Usage: "what must be with the trip, such as `PART=2` or \"OIL-B68=1 l\" (may be repeated)"},
 		&cli.StringSliceFlag{Name: "leave", Usage: "a `PART` that stays at home (may be repeated)"},
+	}
+}
+
+// mostSeconds is a day.
+const mostSeconds = 86_400
+
+// quietFor is how long a search says nothing.
+const quietFor = 2 * time.Second
+
+// searching shows on a terminal that a load is being searched for, until done is called.
+func searching(ctx context.Context, env *frame.Env) (done func()) {
+	var shown sync.Mutex
+	var bar *term.Progress
+	over := false
+	timer := time.AfterFunc(quietFor, func() {
+		shown.Lock()
+		defer shown.Unlock()
+		if !over {
+			bar = env.Progress(ctx, "choosing the load", 0)
+		}
+	})
+	return func() {
+		timer.Stop()
+		shown.Lock()
+		defer shown.Unlock()
+		if over = true; bar != nil {
+			bar.Done()
+		}
 	}
 }
 
@@ -83,7 +120,9 @@ func run(env *frame.Env, c *cli.Context) error {
 	if err != nil {
 		return err
 	}
+	done := searching(c.Context, env)
 	plan, err := load.Plan(c.Context, season.Outlook, ask)
+	done()
 	if err != nil {
 		return err
 	}
@@ -158,7 +197,17 @@ func limits(c *cli.Context, ask *load.Options) error {
 		}
 		ask.Carry[strings.TrimSpace(part)] = strings.TrimSpace(quantity)
 	}
-	ask.Leave = c.StringSlice("leave")
+	ask.Leave, ask.Best, ask.Seconds = c.StringSlice("leave"), c.Bool("best"), load.UsualSeconds
+	if ask.Best && (c.IsSet("readiness") || ask.Confidence > 0) {
+		return frame.Usagef("option --best: found it with --readiness or --confidence, expected one of them")
+	}
+	if c.IsSet("seconds") {
+		v, err := strconv.ParseFloat(strings.TrimSpace(c.String("seconds")), 64)
+		if err != nil || !(v > 0) || v > mostSeconds {
+			return frame.Usagef("option --seconds: found %q, expected a number above 0 and at most %d, such as 10", c.String("seconds"), mostSeconds)
+		}
+		ask.Seconds = v
+	}
 	if ask.Least = c.String("least"); ask.Least != "" {
 		if !slices.Contains([]string{load.WhyKilos, load.WhyLitres, load.WhyMoney}, ask.Least) {
 			return frame.Usagef("option --least: found %q, expected kilos, litres or money", ask.Least)

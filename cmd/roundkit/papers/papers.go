@@ -84,7 +84,7 @@ func of(ctx context.Context, o *forecast.Outlook, args []string, there bool, con
 	if there || o.Snapshot.AsOf >= trip.PackOn || trip.GoesBy == calendar.Home {
 		return papers.Of(o, trip, nil)
 	}
-	plan, err := load.Plan(ctx, o, load.Options{Trip: trip.Code, Confidence: confidence})
+	plan, err := load.Plan(ctx, o, load.Options{Trip: trip.Code, Confidence: confidence, Seconds: load.UsualSeconds})
 	if err != nil {
 		return nil, err
 	}

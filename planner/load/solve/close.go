@@ -17,7 +17,7 @@ type move struct {
 // improve makes the base choice feasible by the moves that lose least for what they
 // free, then spends what is left free.
 func (p *Problem) improve(s *Solution, d dual) {
-	choice := slices.Clone(d.base)
+	choice := append([]int{}, d.base...) // not nil, with no items either
 	_, use := p.Total(choice)
 	if p.repair(choice, use, d) {
 		p.spend(choice, use)

@@ -100,6 +100,10 @@ func (k *Packing) Solve(ctx context.Context, e Effort) (Packed, error) {
 	if e.Gap == 0 {
 		e.Gap = usualGap
 	}
+	if len(k.Bins) == 0 {
+		s, err := k.Problem.Solve(ctx, e)
+		return Packed{Choice: s.Choice, Value: s.Value, Bound: s.Bound, Worth: s.Worth}, err
+	}
 	k.clock = newClock(ctx)
 	out := Packed{Value: math.Inf(-1)}
 	if e.Above != nil {
