@@ -67,6 +67,7 @@ func (s *supply) makeSets(least, most units.Quantity, apart bool) (cut bool) {
 				for j, c := range x.count {
 					x.kg, x.l, x.money = x.kg+float64(c)*s.kinds[j].kg, x.l+float64(c)*s.kinds[j].l, x.money+float64(c)*s.kinds[j].money
 				}
+				x.kg, x.l, x.money = rounded(x.kg), rounded(x.l), rounded(x.money)
 				next = append(next, x)
 			}
 		}
@@ -82,6 +83,10 @@ func (s *supply) makeSets(least, most units.Quantity, apart bool) (cut bool) {
 	s.sets = slices.DeleteFunc(list, func(x set) bool { return x.quantity < min(least, whole) })
 	return cut
 }
+
+// rounded takes the rounding out of a sum, to a billionth: what is alike must weigh alike,
+// whichever kinds it is made of.
+func rounded(sum float64) float64 { return math.Round(sum*1e9) / 1e9 }
 
 // efficient drops the sets that another beats: worth no less, and no more of anything. They
 // come lightest first.
@@ -214,7 +219,8 @@ func (s *supply) of(x set, measure func(container) decimal.Decimal) decimal.Deci
 }
 
 // surelyEnough is the quantity beyond which more of a part is worth nothing to it. What the
-// trips before use up at home, no packing brings back: that is beyond all there is.
+// trips before use up at home, no packing brings back: that is beyond all there is. What is
+// wanted at the confidence goes all the same, as far as it is there.
 func (s *supply) surelyEnough() units.Quantity {
 	d := s.line.Need.Dist.PMF
 	lost := s.line.Need.RunShort(s.most())
@@ -227,7 +233,7 @@ func (s *supply) surelyEnough() units.Quantity {
 		}
 	}
 	if q := int64(lo); q < math.MaxInt64/int64(max(s.line.Need.Step, 1)) {
-		return units.Quantity(q) * max(s.line.Need.Step, 1)
+		return max(units.Quantity(q)*max(s.line.Need.Step, 1), s.line.AtConfidence)
 	}
 	return math.MaxInt64
 }

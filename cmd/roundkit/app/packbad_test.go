@@ -27,8 +27,8 @@ func TestPackBadInput(t *testing.T) {
 		status int
 		want   string // a whole line, of the complaint or of what is printed
 	}{
-		{"limit below what must be carried (2 l in four bottles: 2.796 kg)", nil, "pack TR-TES --alone --carry OIL-B68=2l --limit-kg 1", frame.Refused,
-			"roundkit: pack TR-TES: what must be carried is over a limit: limit of kilos: found 2.796 kg that must be carried (OIL-B68 2.796 kg), expected at most 1; the least limit that can be met is 2.797 kg"},
+		{"limit below what must be carried (2 l in two sealed bottles of 964 g: 1.928 kg)", nil, "pack TR-TES --alone --carry OIL-B68=2l --limit-kg 1", frame.Refused,
+			"roundkit: pack TR-TES: what must be carried is over a limit: limit of kilos: found 1.928 kg that must be carried (OIL-B68 1.928 kg), expected at most 1; the least limit that can be met is 1.928 kg"},
 		{"nothing available: no stock is booked by then", []answers.Patch{changing("trips.csv", "trip", "TR-PEL", "pack by", "2027-02-01")}, "pack TR-PEL --as-of 2027-01-11", frame.Done,
 			"note: nothing can be had by 2027-02-01: no stock at home is good to the trip's end and free, and no order is due in time"},
 		{"nothing available, in the first line", []answers.Patch{changing("trips.csv", "trip", "TR-PEL", "pack by", "2027-02-01")}, "pack TR-PEL --as-of 2027-01-11", frame.Done,
