@@ -2,6 +2,7 @@ package app
 
 import (
 	"encoding/json"
+	"slices"
 	"strings"
 	"testing"
 
@@ -73,9 +74,10 @@ func TestPacked(t *testing.T) {
 	require.Contains(t, out, "TR-TES: nothing to pack, all of the list is with the trip")
 	require.Contains(t, out, "short: N2-5L, wanted 1, 0 with the trip (air): hire it there")
 
-	washers := held(reads[[]answer.Stock](t, run, "stock --at FC-2"), "CRW-10")
-	run(frame.Done, "move", "CRW-10", "2", "--from", "FC-2", "--to", "W-A2", "--trip", "TR-TES")
-	require.InDelta(t, washers-2, held(reads[[]answer.Stock](t, run, "stock --at FC-2"), "CRW-10"), 0)
+	box := list.Lines[slices.IndexFunc(list.Lines, func(l answer.PackLine) bool { return l.Part == "CRW-10" })].Case
+	washers := held(reads[[]answer.Stock](t, run, "stock --at "+box), "CRW-10")
+	run(frame.Done, "move", "CRW-10", "2", "--from", box, "--to", "W-A2", "--trip", "TR-TES")
+	require.InDelta(t, washers-2, held(reads[[]answer.Stock](t, run, "stock --at "+box), "CRW-10"), 0)
 	for line, want := range map[string]string{
 		"move CRW-10 2 --from W-A2 --to T-D03 --trip TR-TES": "expected one of them in the truck or a case of TR-TES",
 		"move CRW-10 2 --from W-A2 --to FC-2 --trip TR-TSE":  "no trip TR-TSE; did you mean TR-TES?",
