@@ -40,6 +40,7 @@ type Season struct {
 	HandlingDays           *int    `sheet:"handling days" json:"handling_days"`     // blank: 0
 	HomeTaxPercent         Decimal `sheet:"home tax %" json:"home_tax_percent"`
 	SpringTolerancePercent Decimal `sheet:"spring tolerance %" json:"spring_tolerance_percent"` // blank: 2
+	TripReadinessPercent   Decimal `sheet:"trip readiness %" json:"trip_readiness_percent"`     // blank: 90
 	Notes                  string  `sheet:"notes" json:"notes"`
 }
 

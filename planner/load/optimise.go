@@ -100,6 +100,9 @@ func (p *packing) pack() error {
 
 // seasonReadiness is the trip readiness that the season asks for.
 func (p *packing) seasonReadiness() float64 {
+	if s := p.o.Snapshot.Season; len(s) > 0 && s[0].TripReadinessPercent != nil {
+		return s[0].TripReadinessPercent.InexactFloat64() / 100
+	}
 	return UsualReadiness
 }
 

@@ -50,6 +50,9 @@ func (c *checker) season() {
 		if p := s.ConfidencePercent; p != nil && (p.Sign() <= 0 || !p.LessThan(hundred)) {
 			c.say("season", i, "confidence %", "more than 0 and less than 100")
 		}
+		if p := s.TripReadinessPercent; p != nil && (p.Sign() <= 0 || !p.LessThan(hundred)) {
+			c.say("season", i, "trip readiness %", "more than 0 and less than 100")
+		}
 	}
 }
 

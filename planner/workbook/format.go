@@ -61,7 +61,7 @@ func Format(book *planner.Book, zone *time.Location) []SheetOut {
 			}
 			out[i].Rows[j] = row
 		}
-		out[i].dropBlank("arrival", "case")
+		out[i].dropBlank("arrival", "case", "trip readiness %")
 	}
 	return out
 }

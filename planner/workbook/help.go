@@ -25,6 +25,7 @@ var helpTable = []sheetHelp{
 		{"handling days", "our days between arrival and pack date"},
 		{"home tax %", "not in any price here"},
 		{"spring tolerance %", "how far a measured rate may be off for a neighbour to stand in (blank: 2)"},
+		{"trip readiness %", "chance wanted that every job of a trip can be done with what is packed (blank: 90)"},
 	}},
 	{"parts", "everything stocked", [][2]string{
 		{"part", "code"},

@@ -16,9 +16,10 @@ import (
 // person, expects a status and returns what was printed and what was complained of.
 func person(t *testing.T, url string) func(status int, words ...string) (out, errs string) {
 	t.Helper()
+	home := t.TempDir()
 	return func(status int, words ...string) (string, string) {
 		t.Helper()
-		env, out, errs := terminal(map[string]string{"DATABASE_URL": url, "NO_COLOR": "1", "ROUNDKIT_PERSON": "u3"})
+		env, out, errs := terminal(map[string]string{"DATABASE_URL": url, "NO_COLOR": "1", "ROUNDKIT_PERSON": "u3", "ROUNDKIT_HOME": home})
 		env.OutTerminal, env.TerminalColumns = false, 0
 		require.Equal(t, status, Run(t.Context(), env, words), "%v: %s", words, errs)
 		return out.String(), errs.String()
