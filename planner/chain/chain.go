@@ -238,19 +238,16 @@ func (l Left) Wanted(use []demand.PMF) (demand.PMF, error) { return l.need(use, 
 func (l Left) Need(use []demand.PMF) (demand.PMF, error) { return l.need(use, true) }
 
 func (l Left) need(use []demand.PMF, limited bool) (demand.PMF, error) {
-	if len(use) != len(l.Weights) {
-		return demand.PMF{}, fmt.Errorf("found %d uses, expected one for each of %d nodes", len(use), len(l.Weights))
+	g, err := l.Gap(use)
+	if err != nil {
+		return demand.PMF{}, err
 	}
-	far, gap := 0, make([]demand.PMF, len(use))
-	for i := range use {
-		var err error
-		if gap[i], err = less(use[i], l.With[i]); err != nil {
-			return demand.PMF{}, err
-		}
-		far = max(far, l.There+gap[i].Max()+1, l.There+l.Packable+1)
+	far := l.There + l.Packable + 1
+	for _, d := range g.missing {
+		far = max(far, l.There+d.Max()+1)
 	}
 	at := make([]float64, far+1)
-	for i, d := range gap {
+	for i, d := range g.missing {
 		for k, p := range d.P {
 			v := d.From + k
 			if v <= 0 {
@@ -282,4 +279,46 @@ func (l Left) Had(c int) (demand.PMF, error) {
 		}
 	}
 	return demand.Mix(l.Weights, of)
+}
+
+// Gap is what a trip's own use misses of what is left with it, before anything is packed.
+type Gap struct {
+	weights       []float64
+	missing, base []demand.PMF // of each node; below 0: left over
+}
+
+// Gap sets the trip's own use, one distribution a node, against what the legs leave with it.
+func (l Left) Gap(use []demand.PMF) (Gap, error) {
+	if len(use) != len(l.Weights) {
+		return Gap{}, fmt.Errorf("found %d uses, expected one for each of %d nodes", len(use), len(l.Weights))
+	}
+	g := Gap{weights: l.Weights, base: l.Base, missing: make([]demand.PMF, len(use))}
+	for i := range use {
+		var err error
+		if g.missing[i], err = less(use[i], l.With[i]); err != nil {
+			return Gap{}, err
+		}
+	}
+	return g, nil
+}
+
+// Enough is the chance that c steps that were to be packed, as far as base has them left, and
+// more steps from elsewhere (what stands in, what an opened kit holds) cover what is missing:
+//
+//	sum over nodes of weight x P(missing <= min(c, left base) + more)
+//
+// With more = 0 it is the chance that Need is at most There + c.
+func (g Gap) Enough(c, more int) float64 {
+	total := 0.0
+	for i, d := range g.missing {
+		for k, p := range d.P {
+			switch v := d.From + k - more; {
+			case v <= 0:
+				total += g.weights[i] * p
+			case v <= c: // base holds at least that
+				total += g.weights[i] * p * g.base[i].Survival(v)
+			}
+		}
+	}
+	return total
 }

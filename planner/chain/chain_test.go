@@ -129,8 +129,8 @@ func take(store []lot, use int, longest bool) []lot {
 }
 
 // play walks one outcome with lots in drawers, and says whether the trip has enough after c
-// more are packed.
-func (d drawn) play(uses []int, own, c int, moved []int) bool {
+// are packed and more come from elsewhere.
+func (d drawn) play(uses []int, own, c, more int, moved []int) bool {
 	with, base := []lot{}, []lot{}
 	turn := func(leg int) {
 		for _, l := range d.line.With {
@@ -172,11 +172,11 @@ func (d drawn) play(uses []int, own, c int, moved []int) bool {
 		}
 		return n
 	}
-	return own <= sum(with)+min(c, sum(base))
+	return own <= sum(with)+min(c, sum(base))+more
 }
 
 // chance sums over every outcome of every leg, node by node.
-func (d drawn) chance(c int, moved []int) float64 {
+func (d drawn) chance(c, more int, moved []int) float64 {
 	total := 0.0
 	for node, w := range d.line.Weights {
 		uses := make([]int, len(d.line.Legs))
@@ -185,7 +185,7 @@ func (d drawn) chance(c int, moved []int) float64 {
 			if k == len(uses) {
 				own := d.use[node]
 				for v := own.From; v <= own.Max(); v++ {
-					if q := own.At(v); q > 0 && d.play(uses, v, c, moved) {
+					if q := own.At(v); q > 0 && d.play(uses, v, c, more, moved) {
 						total += w * p * q
 					}
 				}
@@ -214,8 +214,13 @@ func TestAgainstEveryOutcome(t *testing.T) {
 		need, err := left.Need(d.use)
 		require.NoError(t, err)
 		require.InDelta(t, 1, need.Total(), 1e-12)
+		gap, err := left.Gap(d.use)
+		require.NoError(t, err)
 		for c := range left.Packable + 1 {
-			require.InDelta(t, d.chance(c, left.Moved), need.CDF(left.There+c), 1e-12, "packed %d, moved %v", c, left.Moved)
+			require.InDelta(t, d.chance(c, 0, left.Moved), need.CDF(left.There+c), 1e-12, "packed %d, moved %v", c, left.Moved)
+			for more := range 4 {
+				require.InDelta(t, d.chance(c, more, left.Moved), gap.Enough(c, more), 1e-12, "packed %d, %d from elsewhere, moved %v", c, more, left.Moved)
+			}
 		}
 	})
 }

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"roundkit/planner"
+	"roundkit/planner/chain"
 	"roundkit/planner/demand"
 	"roundkit/planner/units"
 )
@@ -20,6 +21,8 @@ type Need struct {
 	onSite  []use
 	siteMax demand.PMF // the most wanted on site
 	wanted  demand.PMF // springs at once, without breakage
+	gap     *chain.Gap // against what the trips before leave; nil where they are not asked
+	there   int        // steps of what Cover is asked for that the gap counts as there
 }
 
 // AtConfidence returns the smallest amount whose chance of being enough reaches q, in
@@ -31,6 +34,17 @@ func (n Need) AtConfidence(q float64) units.Quantity {
 // Cover returns the chance that an amount of base units is enough.
 func (n Need) Cover(have units.Quantity) float64 {
 	return n.Dist.PMF.CDF(n.steps(have))
+}
+
+// CoverWith returns the chance that an amount of base units and some more from elsewhere are
+// enough: what stands in, what is inside an opened kit. Where trips before take from the same
+// stock it is more than Cover of the sum, which counts a need that stock can no longer meet
+// as beyond everything.
+func (n Need) CoverWith(have, other units.Quantity) float64 {
+	if n.gap == nil || other <= 0 {
+		return n.Cover(have + max(other, 0))
+	}
+	return n.gap.Enough(n.steps(have)-n.there, n.steps(other))
 }
 
 // RunShort returns the chance that an amount of base units is not enough, accurate

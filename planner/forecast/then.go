@@ -74,6 +74,7 @@ func (t Then) Had(packed units.Quantity, confidence float64) units.Quantity {
 func (t Then) WithCome() Then {
 	steps := int(t.Come / max(t.Need.Step, 1))
 	t.Need.Dist.PMF, t.Wanted.Dist.PMF = t.Need.Dist.PMF.Shift(steps), t.Wanted.Dist.PMF.Shift(steps)
+	t.Need.there += steps
 	return t
 }
 
@@ -228,6 +229,11 @@ func (c *Chain) Of(p planner.Part, alone Need) (Then, error) {
 	if err != nil {
 		return then, fmt.Errorf("part %s: %w", p.Code, err)
 	}
+	gap, err := left.Gap(uses[0])
+	if err != nil {
+		return then, fmt.Errorf("part %s: %w", p.Code, err)
+	}
+	then.Need.gap, then.Need.there = &gap, there
 	// What is set against them is what is there now, so what joins it later counts off.
 	then.Need.Dist.PMF = chain.AtLeast(need.Shift(there-left.There), 0)
 	then.Wanted.Dist.PMF = chain.AtLeast(wanted.Shift(there-left.There), 0)

@@ -51,6 +51,32 @@ func TestFootNutSealsForCombeVareille(t *testing.T) {
 	require.Zero(t, packed(alone))
 }
 
+// Mont Tessaly wants 28 crush washers for certain; of the 101 the trips before take 88 for
+// certain, which leaves 13, and nothing but 15 of the 20 copper ones beside them makes 28.
+func TestStandsInForWhatTheTripsBeforeUse(t *testing.T) {
+	t.Parallel()
+	p, r := packedFor(t, day.Of(2027, 6, 5), Options{Trip: "TR-TES"})
+	b, ok := p.blockOf(p.at["CRW-10"]).(standInBlock)
+	require.True(t, ok)
+	v, have, none := p.mixed(), p.haves(), make([]bool, len(p.parts))
+	washer, copper := p.at["CRW-10"], p.at["CRW-10C"]
+	require.Equal(t, units.Quantity(13), p.parts[washer].most())
+	for _, of := range []struct {
+		washers, copper units.Quantity
+		want            float64
+	}{{13, 15, 1}, {13, 14, 0}, {12, 15, 0}, {12, 16, 1}, {13, 0, 0}, {8, 20, 1}} {
+		have[washer], have[copper] = of.washers, of.copper
+		require.InDelta(t, of.want, b.chance(v, have, none), 1e-12, "%+v", of)
+	}
+	require.Equal(t, ForReadiness, r.Asked.For)
+	require.NotContains(t, r.Asked.Without, "CRW-10")
+	packed := map[string]units.Quantity{}
+	for _, l := range r.Lines {
+		packed[l.Part.Code] += l.Quantity
+	}
+	require.Equal(t, units.Quantity(28), packed["CRW-10"]+packed["CRW-10C"])
+}
+
 // walked is a season of three to five trips, by truck, by air and at home, with fixed, chance,
 // unknown-chance and crash lines, stock of two ages in truck and workshop, and orders on their
 // way.

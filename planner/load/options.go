@@ -152,6 +152,8 @@ func (p *packing) levels(b block, i int, v view, have []units.Quantity, skip []b
 			}
 		}
 	}
+	with := p.fromOthers(b, i)
+	covers := make([][]float64, len(s.sets))
 	for x := range s.sets {
 		if s.have(x) > sure {
 			continue
@@ -160,9 +162,16 @@ func (p *packing) levels(b block, i int, v view, have []units.Quantity, skip []b
 			continue
 		}
 		if !every {
-			c := v.need[i].Cover(s.have(x))
+			for _, n := range with {
+				covers[x] = append(covers[x], v.need[i].CoverWith(s.have(x), n))
+			}
 			if slices.ContainsFunc(list, func(k int) bool {
-				return v.need[i].Cover(s.have(k)) >= c && s.sets[k].l <= s.sets[x].l && s.sets[k].money <= s.sets[x].money && (!p.apart() || s.within(s.sets[k], s.sets[x]))
+				for n := range with {
+					if covers[k][n] < covers[x][n] {
+						return false
+					}
+				}
+				return s.sets[k].l <= s.sets[x].l && s.sets[k].money <= s.sets[x].money && (!p.apart() || s.within(s.sets[k], s.sets[x]))
 			}) {
 				continue
 			}
@@ -170,6 +179,35 @@ func (p *packing) levels(b block, i int, v view, have []units.Quantity, skip []b
 		list = append(list, x)
 	}
 	return list
+}
+
+// fromOthers lists what the other parts of a block can add to one of it, in base units: 0
+// first, then what stands in for it or what opened kits hold. Only where trips before may have
+// used up what is to be packed can a number be worth nothing alone and something with them.
+func (p *packing) fromOthers(b block, i int) []units.Quantity {
+	out := []units.Quantity{0}
+	if p.chain == nil {
+		return out
+	}
+	switch b := b.(type) {
+	case standInBlock:
+		if i == b.part {
+			most := units.Quantity(0)
+			for _, a := range b.alts {
+				most += p.parts[a].most()
+			}
+			for n := range most {
+				out = append(out, n+1)
+			}
+		}
+	case kitBlock:
+		if k := slices.Index(b.inside, i); k >= 0 {
+			for n := range p.parts[b.kit].most() {
+				out = append(out, (n+1)*units.Quantity(b.perKit[k]))
+			}
+		}
+	}
+	return out
 }
 
 // every reports whether each number of a part counts, for the sake of another.

@@ -277,7 +277,7 @@ func (b kitBlock) loose(v view, have []units.Quantity, skip []bool, kits int) fl
 	out := 1.0
 	for k, i := range b.inside {
 		if b.stops[k+1] && !skip[i] {
-			out *= v.need[i].Cover(have[i] + units.Quantity(kits*b.perKit[k]))
+			out *= v.need[i].CoverWith(have[i], units.Quantity(kits*b.perKit[k]))
 		}
 	}
 	return out
@@ -325,7 +325,7 @@ func (b standInBlock) chance(v view, have []units.Quantity, skip []bool) float64
 	total := 0.0
 	for n, p := range left {
 		if b.stops && !skip[b.part] {
-			p *= v.need[b.part].Cover(have[b.part] + units.Quantity(n))
+			p *= v.need[b.part].CoverWith(have[b.part], units.Quantity(n))
 		}
 		total += p
 	}
