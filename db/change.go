@@ -14,6 +14,7 @@ import (
 	"roundkit/planner"
 	"roundkit/planner/day"
 	"roundkit/planner/near"
+	"roundkit/planner/workbook"
 )
 
 // ChangeOptions say of which season a plan is changed, by whom, and whether only to look.
@@ -70,6 +71,9 @@ func (s *Store) plan(ctx context.Context, o ChangeOptions, f func(q *sqlcgen.Que
 		if err != nil {
 			return err
 		}
+		if err := stillSound(ctx, q, season, zone, b); err != nil {
+			return err
+		}
 		if err := o.keep(ctx, q, season, "plan", changed, now); err != nil {
 			return err
 		}
@@ -87,6 +91,36 @@ func (s *Store) plan(ctx context.Context, o ChangeOptions, f func(q *sqlcgen.Que
 	}
 	return err
 }
+
+// errUnsound marks a change that a load of the same plan would refuse.
+var errUnsound = errors.New("unsound")
+
+// stillSound holds a changed plan against the checks of a workbook, so that what is saved of it
+// can be loaded. What was wrong before the change is not the change's fault, and stops nobody.
+func stillSound(ctx context.Context, q *sqlcgen.Queries, season seasonRow, zone *time.Location, before *planner.Book) error {
+	after := &planner.Book{Catalogue: before.Catalogue}
+	if err := readPlan(ctx, q, season, &after.Plan); err != nil {
+		return err
+	}
+	faults := workbook.Check(after, zone, time.LoadLocation)
+	if len(faults) == 0 {
+		return nil
+	}
+	known := map[string]bool{}
+	for _, f := range workbook.Check(before, zone, time.LoadLocation) {
+		known[f.String()] = true
+	}
+	faults = slices.DeleteFunc(faults, func(f workbook.Fault) bool { return known[f.String()] })
+	if len(faults) == 0 {
+		return nil
+	}
+	return unsound{faults}
+}
+
+// unsound is the faults that a change would make.
+type unsound struct{ workbook.Faults }
+
+func (u unsound) Is(target error) bool { return target == errUnsound || target == ErrRefused }
 
 // RoundWeather records that a round was dry or wet, seen today. It returns what the round
 // said before.

@@ -8,6 +8,9 @@ import (
 	"roundkit/planner/day"
 )
 
+// longestCode is more than anybody types as a round's code (a workbook takes no longer one).
+const longestCode = 64
+
 // Dated is a round as a calendar file has it.
 type Dated struct {
 	Name    string // the event's: "round-KAR@2027" is ours
@@ -42,6 +45,9 @@ func Rounds(season planner.Season, known []planner.Round, events []Dated) (chang
 		switch {
 		case code == "":
 			fault("found no title, expected one that begins with the round's code")
+			continue
+		case len(code) > longestCode || !planner.Printable(code, false) || !planner.Printable(name, false):
+			fault("found a code or a name of odd characters, or a code of more than %d, expected one such as KAR", longestCode)
 			continue
 		case seen[code]:
 			fault("found round %s twice, expected it once", code)

@@ -3,6 +3,7 @@
 package calendar
 
 import (
+	"errors"
 	"fmt"
 	"io"
 	"os"
@@ -32,7 +33,8 @@ func Command(env *frame.Env) *cli.Command {
 				Name: "load", Usage: "read the days of rounds from a calendar file", ArgsUsage: "FILE.ics",
 				Description: "An event's title begins with the round's code (\"KAR, Karst\"). Known rounds get its days, others are\n" +
 					"added as races; give them a trip in the workbook. Nothing is taken away.",
-				Flags:  frame.Flags(frame.Season, frame.Database, frame.DryRun),
+				Flags: append([]cli.Flag{&cli.BoolFlag{Name: "move-trips", Usage: "let a trip move with its rounds where they would leave it"}},
+					frame.Flags(frame.Season, frame.Database, frame.DryRun)...),
 				Action: func(c *cli.Context) error { return load(env, c) },
 			},
 		},
@@ -88,7 +90,23 @@ func load(env *frame.Env, c *cli.Context) error {
 		return err
 	}
 	defer store.Close()
-	changes, err := store.RoundDays(c.Context, events, db.ChangeOptions{Season: o.Season, DryRun: o.DryRun})
+	change := db.ChangeOptions{Season: o.Season, DryRun: o.DryRun}
+	along := c.Bool("move-trips")
+	changes, moves, err := store.RoundDays(c.Context, events, along, change)
+	var off *db.OffTrip
+	if errors.As(err, &off) {
+		if !env.Asks() {
+			return frame.WithHint(fmt.Errorf("%s: %w", args[0], err), "if the trip moves too: the same again with --move-trips")
+		}
+		env.Tell("%s", off.Error())
+		if along, err = env.Sure(c.Context, "Move the trip too?"); err != nil {
+			return err
+		}
+		if !along {
+			return fmt.Errorf("%s: stopped, nothing was changed", args[0])
+		}
+		changes, moves, err = store.RoundDays(c.Context, events, true, change)
+	}
 	if err != nil {
 		return fmt.Errorf("%s: %w", args[0], err)
 	}
@@ -98,6 +116,11 @@ func load(env *frame.Env, c *cli.Context) error {
 			was = fmt.Sprintf("before: %s to %s", ch.Was.FirstOn, ch.Was.LastOn)
 		}
 		fmt.Fprintf(env.Out, "%s: %s to %s (%s)\n", ch.Round.Code, ch.Round.FirstOn, ch.Round.LastOn, was)
+	}
+	for _, m := range moves {
+		if along || m.Own {
+			fmt.Fprintln(env.Out, m)
+		}
 	}
 	dry := ""
 	if o.DryRun {
