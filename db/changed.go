@@ -12,6 +12,7 @@ import (
 	"github.com/google/uuid"
 
 	"roundkit/db/sqlcgen"
+	"roundkit/planner"
 	"roundkit/planner/day"
 	"roundkit/planner/record"
 )
@@ -23,22 +24,27 @@ const (
 	changedWeather = "weather"
 	changedTrip    = "trip"
 	changedOrder   = "order"
+	changedLine    = "line" // the numbers of a service line
+	changedRate    = "rate" // how often an unplanned service happens
 )
 
 // change is what an entry changed of the plan or of an order.
 type change struct {
 	What, Subject     string
-	Service, Assembly string // of jobs
+	Service, Assembly string // of jobs; the service of a line, whose part is the subject
 	Was, Now          state
 }
 
 // state is what stands in the plan or the order: each change uses what it needs.
 type state struct {
 	Jobs     int      `json:"jobs,omitempty"`
-	Word     string   `json:"word,omitempty"` // dry or wet; the state of an order
+	Word     string   `json:"word,omitempty"` // dry or wet; the state of an order; numbers as people read them
 	On       *day.Day `json:"on,omitempty"`   // the weather was seen; a trip is back; an order was placed
 	DueOn    *day.Day `json:"due_on,omitempty"`
 	Expected *day.Day `json:"expected,omitempty"` // the day that was planned
+
+	Line *planner.LineNumbers `json:"line,omitempty"`
+	Rate *planner.RateNumbers `json:"rate,omitempty"`
 }
 
 func (s state) same(o state) bool {
@@ -157,6 +163,10 @@ func (c change) apply(ctx context.Context, q *sqlcgen.Queries, k *known, r Reque
 			return otherwise(s)
 		}
 		if err := q.TripBackSet(ctx, utc(c.Now.On), season, c.Subject); err != nil {
+			return err
+		}
+	case changedLine, changedRate:
+		if err := c.setNumbers(ctx, q); err != nil {
 			return err
 		}
 	case changedOrder:

@@ -1,4 +1,4 @@
--- revision 2 sha256 70e76243095c8a5aea10d7211a0d475cbd00028c718df4e97be9c74a7b616f3f
+-- revision 3 sha256 806607ee1bde41991def05d6bbbaac6562f4ffc124d6e048c72634d572e2327f
 -- The database's functions as they are now, and the triggers that call them: loaded whole after
 -- the migrations by every program that finds another revision here (db/functions.go). To change
 -- one, change it here, raise the revision and put in the hash that the test asks for. What a
@@ -38,6 +38,7 @@ CREATE OR REPLACE TRIGGER append_only BEFORE UPDATE OR DELETE OR TRUNCATE ON cha
 CREATE OR REPLACE TRIGGER append_only BEFORE UPDATE OR DELETE OR TRUNCATE ON closed_month FOR EACH STATEMENT EXECUTE FUNCTION refuse_change();
 CREATE OR REPLACE TRIGGER append_only BEFORE UPDATE OR DELETE OR TRUNCATE ON closed_total FOR EACH STATEMENT EXECUTE FUNCTION refuse_change();
 CREATE OR REPLACE TRIGGER append_only BEFORE UPDATE OR DELETE OR TRUNCATE ON closed_price FOR EACH STATEMENT EXECUTE FUNCTION refuse_change();
+CREATE OR REPLACE TRIGGER append_only BEFORE UPDATE OR DELETE OR TRUNCATE ON use_history FOR EACH STATEMENT EXECUTE FUNCTION refuse_change();
 
 -- A rate that closed months were reckoned with stands: a new one would change them.
 CREATE OR REPLACE FUNCTION keep_closed_rates() RETURNS trigger LANGUAGE plpgsql AS $$

@@ -35,7 +35,6 @@ func TestWrongWorkbooksChangeNothing(t *testing.T) {
 		{"season.csv", "season", "2027", "time zone", "Europe/Nowhere"},
 		{"season.csv", "season", "2027", "currency", "EURO"},
 		{"season.csv", "season", "2027", "confidence %", "120"},
-		{"season.csv", "season", "2027", "trip readiness %", "100"},
 		{"season.csv", "season", "2027", "first day", "8 February"},
 		{"season.csv", "season", "2027", "last day", "2027-01-01"},
 		{"people.csv", "person", "u1", "role", "driver"},

@@ -41,6 +41,8 @@ type Season struct {
 	HomeTaxPercent         Decimal `sheet:"home tax %" json:"home_tax_percent"`
 	SpringTolerancePercent Decimal `sheet:"spring tolerance %" json:"spring_tolerance_percent"` // blank: 2
 	TripReadinessPercent   Decimal `sheet:"trip readiness %" json:"trip_readiness_percent"`     // blank: 90
+	ChancesWorth           string  `sheet:"chances worth jobs" json:"chances_worth"`            // blank: 10; known
+	LastSeasonPercent      Decimal `sheet:"last season counts %" json:"last_season_percent"`    // blank: 50
 	Notes                  string  `sheet:"notes" json:"notes"`
 }
 

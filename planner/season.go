@@ -1,11 +1,51 @@
 package planner
 
 import (
+	"fmt"
+	"math"
+	"regexp"
+	"strconv"
+	"strings"
+
 	"github.com/shopspring/decimal"
 
 	"roundkit/planner/day"
 	"roundkit/planner/units"
 )
+
+// UsualJobsWorth is how many jobs a typed chance is worth where the season says nothing.
+const UsualJobsWorth = 10
+
+// JobsWorth is how many jobs a typed chance is worth beside what the log says; infinite where
+// the season calls its chances known.
+func (s Season) JobsWorth() (float64, error) {
+	const least, most = 0.1, 10_000
+	switch strings.TrimSpace(s.ChancesWorth) {
+	case "":
+		return UsualJobsWorth, nil
+	case "known":
+		return math.Inf(1), nil
+	}
+	if !jobsWorth.MatchString(s.ChancesWorth) {
+		return 0, fmt.Errorf("found %q, expected a number of jobs or known", s.ChancesWorth)
+	}
+	n, err := strconv.ParseFloat(s.ChancesWorth, 64)
+	if err != nil || n < least || n > most {
+		return 0, fmt.Errorf("found %q, expected %g to %d jobs, or known", s.ChancesWorth, least, most)
+	}
+	return n, nil
+}
+
+var jobsWorth = regexp.MustCompile(`^[0-9]{1,5}([.][0-9]{1,6})?$`)
+
+// LastSeasonWeight is how much a job of last season's log counts beside one of this season's.
+func (s Season) LastSeasonWeight() float64 {
+	const usual = 0.5
+	if s.LastSeasonPercent == nil {
+		return usual
+	}
+	return s.LastSeasonPercent.InexactFloat64() / 100
+}
 
 // AfterSeasonDays is how long after its last day a season is still recorded: cases come home,
 // forks are stripped, late bills and counts come in. What lies further off is a slip of the year.

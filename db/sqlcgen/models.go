@@ -3,3 +3,9 @@
 //   sqlc v1.31.1
 
 package sqlcgen
+
+type UseHistory struct {
+	Part     string
+	Period   string
+	Quantity int64
+}

@@ -54,11 +54,11 @@ type Entry struct {
 
 // Change is one figure or word of the plan or of an order, before and after.
 type Change struct {
-	What     string // jobs, weather, trip, order
-	Subject  string // the round, the trip or the order
-	Service  string // of jobs
+	What     string // jobs, weather, trip, order, line, rate
+	Subject  string // the round, the trip, the order, the line's part, the unplanned service
+	Service  string // of jobs, of a line
 	Assembly string // likewise
-	Was, Now string // a number of jobs, dry or wet, a day, a state
+	Was, Now string // a number of jobs, dry or wet, a day, a state, numbers of a line
 }
 
 // Move is what went from where to where.
@@ -232,6 +232,8 @@ func (c Change) String() string {
 		return fmt.Sprintf("%s: %+d %s%s, %d planned then", c.Subject, now-was, c.Service, on, now)
 	case "weather":
 		return fmt.Sprintf("%s: %s, before %s", c.Subject, c.Now, cmp.Or(c.Was, "not known"))
+	case "line":
+		return fmt.Sprintf("%s of %s: %s, before %s", c.Subject, c.Service, c.Now, c.Was)
 	case "trip":
 		return fmt.Sprintf("%s: back on %s, before %s", c.Subject, c.Now, c.Was)
 	}

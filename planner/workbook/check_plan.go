@@ -53,6 +53,12 @@ func (c *checker) season() {
 		if p := s.TripReadinessPercent; p != nil && (p.Sign() <= 0 || !p.LessThan(hundred)) {
 			c.say("season", i, "trip readiness %", "more than 0 and less than 100")
 		}
+		if _, err := s.JobsWorth(); err != nil {
+			c.say("season", i, "chances worth jobs", "a number of jobs from 0.1 to 10000, or known")
+		}
+		if p := s.LastSeasonPercent; p != nil && (p.Sign() < 0 || p.GreaterThan(hundred)) {
+			c.say("season", i, "last season counts %", "0 to 100")
+		}
 	}
 }
 

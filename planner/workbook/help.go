@@ -26,6 +26,8 @@ var helpTable = []sheetHelp{
 		{"home tax %", "not in any price here"},
 		{"spring tolerance %", "how far a measured rate may be off for a neighbour to stand in (blank: 2)"},
 		{"trip readiness %", "chance wanted that every job of a trip can be done with what is packed (blank: 90)"},
+		{"chances worth jobs", "how many jobs a typed chance is worth beside the log (blank: 10), or known: it is a fact"},
+		{"last season counts %", "how much of last season's log counts beside this one's (blank: 50)"},
 	}},
 	{"parts", "everything stocked", [][2]string{
 		{"part", "code"},
