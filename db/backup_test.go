@@ -39,7 +39,7 @@ func filled(t *testing.T) (s *db.Store, url string, r db.RestoreOptions) {
 
 // demoSchema is a template with the demo season in it.
 func demoSchema(t *testing.T) dbtest.Schema {
-	return dbtest.Schema{Name: "demo for back-ups", Files: db.Migrations(), Up: func(ctx context.Context, url string) error {
+	return dbtest.Schema{Name: "demo for back-ups", Files: db.Migrations, Up: func(ctx context.Context, url string) error {
 		s, err := db.Connect(ctx, url)
 		if err != nil {
 			return err
@@ -272,7 +272,7 @@ func TestRestoreInUse(t *testing.T) {
 // database itself is.
 func TestRestoreOfAnOlderSchema(t *testing.T) {
 	t.Parallel()
-	url := dbtest.URL(t, dbtest.Schema{Name: "nothing", Files: db.Migrations()})
+	url := dbtest.URL(t, dbtest.Schema{Name: "nothing", Files: db.Migrations})
 	old, err := os.ReadFile(filepath.Join("testdata", "version-4.sql"))
 	require.NoError(t, err)
 	conn, err := pgx.Connect(t.Context(), url)

@@ -15,7 +15,7 @@ import (
 
 func functionsFile(t *testing.T) string {
 	t.Helper()
-	file, err := migrations.ReadFile("functions.sql")
+	file, err := Migrations.ReadFile("functions.sql")
 	require.NoError(t, err)
 	return string(file)
 }
@@ -30,7 +30,7 @@ func TestFunctionsSayTheirHash(t *testing.T) {
 
 // emptyDatabase is one without tables.
 func emptyDatabase(t *testing.T) string {
-	return dbtest.URL(t, dbtest.Schema{Name: "nothing", Files: migrations})
+	return dbtest.URL(t, dbtest.Schema{Name: "nothing", Files: Migrations})
 }
 
 // Programs that open a new database at the same time bring it up to date once.

@@ -66,7 +66,7 @@ func benchSQL(movements int) []string {
 func logStore(b *testing.B) *db.Store {
 	b.Helper()
 	movements := *logMovements
-	schema := dbtest.Schema{Name: fmt.Sprint("log job ", movements), Files: db.Migrations(), Up: func(ctx context.Context, url string) error {
+	schema := dbtest.Schema{Name: fmt.Sprint("log job ", movements), Files: db.Migrations, Up: func(ctx context.Context, url string) error {
 		s, err := db.Connect(ctx, url)
 		if err != nil {
 			return err

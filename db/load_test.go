@@ -26,7 +26,7 @@ func store(t *testing.T) *db.Store {
 }
 
 func schema() dbtest.Schema {
-	return dbtest.Schema{Name: "empty", Files: db.Migrations(), Up: func(ctx context.Context, url string) error {
+	return dbtest.Schema{Name: "empty", Files: db.Migrations, Up: func(ctx context.Context, url string) error {
 		_, err := db.Migrate(ctx, url)
 		return err
 	}}

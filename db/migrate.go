@@ -4,15 +4,16 @@ import (
 	"context"
 	"embed"
 	"fmt"
-	"io/fs"
 
 	"github.com/jackc/pgx/v5"
 	"github.com/jackc/pgx/v5/stdlib"
 	"github.com/pressly/goose/v3"
 )
 
+// Migrations are the schema's files and its functions; tests make a template database of them.
+//
 //go:embed migrations/*.sql functions.sql
-var migrations embed.FS
+var Migrations embed.FS
 
 // Migrate brings the schema of the database at the URL up to this program's, under a
 // lock, forward only: its tables by the migrations, then its functions, of which the one
@@ -42,7 +43,7 @@ func Migrate(ctx context.Context, url string) (applied int, err error) {
 	if err != nil {
 		return len(results), err
 	}
-	file, err := migrations.ReadFile("functions.sql")
+	file, err := Migrations.ReadFile("functions.sql")
 	if err != nil {
 		return len(results), err
 	}
@@ -97,6 +98,3 @@ func versions(ctx context.Context, p *goose.Provider) (have, newest int64, err e
 	}
 	return have, newest, nil
 }
-
-// Migrations are the schema's files, for tests that make a template database of them.
-func Migrations() fs.FS { return migrations }

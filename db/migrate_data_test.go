@@ -18,7 +18,7 @@ import (
 // the figures below are those the older program showed, and the work goes on from there.
 func TestMigrationKeepsWhatWasRecorded(t *testing.T) {
 	t.Parallel()
-	url := dbtest.URL(t, dbtest.Schema{Name: "nothing", Files: db.Migrations()})
+	url := dbtest.URL(t, dbtest.Schema{Name: "nothing", Files: db.Migrations})
 	old, err := os.ReadFile(filepath.Join("testdata", "version-4.sql"))
 	require.NoError(t, err)
 	conn, err := pgx.Connect(t.Context(), url)

@@ -33,7 +33,7 @@ func TestNewerSchemaIsRefused(t *testing.T) {
 // one, and one that is up to date, need no copy.
 func TestBackUpBeforeMigration(t *testing.T) {
 	t.Parallel()
-	url := dbtest.URL(t, dbtest.Schema{Name: "nothing", Files: db.Migrations()})
+	url := dbtest.URL(t, dbtest.Schema{Name: "nothing", Files: db.Migrations})
 	config, err := pgx.ParseConfig(url)
 	require.NoError(t, err)
 	conn := stdlib.OpenDB(*config)

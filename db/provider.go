@@ -10,7 +10,7 @@ import (
 
 // provider applies the embedded migrations, one session at a time.
 func provider(conn *sql.DB) (*goose.Provider, error) {
-	files, err := fs.Sub(migrations, "migrations")
+	files, err := fs.Sub(Migrations, "migrations")
 	if err != nil {
 		return nil, err
 	}

@@ -6,8 +6,6 @@ import (
 
 	"github.com/jackc/pgx/v5"
 	"github.com/stretchr/testify/require"
-
-	"roundkit/db/cluster"
 )
 
 // psql itself, as the role that roundkit connects as: the database refuses to change what
@@ -16,7 +14,7 @@ import (
 func TestPsqlIsRefused(t *testing.T) {
 	t.Parallel()
 	s := demoStore(t)
-	psql, err := cluster.FindTool(t.Context(), cluster.Options{}, "psql", cluster.MinMajor)
+	psql, err := exec.LookPath("psql")
 	require.NoError(t, err)
 	conn, err := pgx.Connect(t.Context(), s.URL)
 	require.NoError(t, err)

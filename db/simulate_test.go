@@ -35,7 +35,7 @@ var (
 // its last record.
 func seasonOf(t *testing.T, clone func(testing.TB, dbtest.Schema) string) *db.Store {
 	t.Helper()
-	schema := dbtest.Schema{Name: "simulate", Files: db.Migrations(), Up: func(ctx context.Context, url string) error {
+	schema := dbtest.Schema{Name: "simulate", Files: db.Migrations, Up: func(ctx context.Context, url string) error {
 		s, err := db.Connect(ctx, url)
 		if err != nil {
 			return err

@@ -118,9 +118,6 @@ func newEnough(ctx context.Context, url string) (err error) {
 // Close lets the connections go.
 func (s *Store) Close() { s.pool.Close() }
 
-// Pool is for tests and measurements that must look at the tables themselves.
-func (s *Store) Pool() *pgxpool.Pool { return s.pool }
-
 // Transact runs f in one transaction. Where the database asks for another try
 // (serialization failure, deadlock), f runs again from the start: it must change
 // nothing outside the transaction until it returns.

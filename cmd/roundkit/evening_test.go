@@ -32,7 +32,7 @@ func TestEveningAtTwoTerminals(t *testing.T) {
 	require.NoError(t, err)
 	in, err := seasonfile.ReadFolder(demo, "demo", seasonfile.Limits{})
 	require.NoError(t, err)
-	url := dbtest.URL(t, dbtest.Schema{Name: "empty", Files: db.Migrations(), Up: func(ctx context.Context, url string) error {
+	url := dbtest.URL(t, dbtest.Schema{Name: "empty", Files: db.Migrations, Up: func(ctx context.Context, url string) error {
 		_, err := db.Migrate(ctx, url)
 		return err
 	}})

@@ -23,7 +23,7 @@ import (
 
 // season is a template with the invented season in it.
 func season() dbtest.Schema {
-	return dbtest.Schema{Name: "invented season", Files: db.Migrations(), Up: func(ctx context.Context, url string) error {
+	return dbtest.Schema{Name: "invented season", Files: db.Migrations, Up: func(ctx context.Context, url string) error {
 		s, err := db.Connect(ctx, url)
 		if err != nil {
 			return err

@@ -41,34 +41,6 @@ type programs struct {
 	major  int
 }
 
-// FindTool returns the path of a PostgreSQL program (pg_dump, pg_restore, psql) of
-// at least the major version given, the nearest version first. It returns
-// ErrNoPrograms, naming what was found, if there is none.
-func FindTool(ctx context.Context, o Options, name string, minMajor int) (string, error) {
-	best, bestMajor, found := "", 0, []string{}
-	for _, folder := range searchFolders(o.BinDirs, name) {
-		path := filepath.Join(folder, name)
-		if !executable(path) {
-			continue
-		}
-		major, err := majorOf(ctx, path)
-		if err != nil {
-			continue // a program that cannot tell its version is of no use
-		}
-		found = append(found, strconv.Itoa(major))
-		if major >= minMajor && (best == "" || major < bestMajor) {
-			best, bestMajor = path, major
-		}
-	}
-	switch {
-	case best != "":
-		return best, nil
-	case len(found) == 0:
-		return "", fmt.Errorf("%w: %s is not installed; install PostgreSQL's client programs of version %d or newer", ErrNoPrograms, name, minMajor)
-	}
-	return "", fmt.Errorf("%w: found %s of PostgreSQL %s, expected %d or newer", ErrNoPrograms, name, strings.Join(found, ", "), minMajor)
-}
-
 // findServers lists the complete servers installed, the newest first.
 func findServers(ctx context.Context, binDirs []string) []programs {
 	var found []programs

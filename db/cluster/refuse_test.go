@@ -123,24 +123,6 @@ func TestWhichServer(t *testing.T) {
 	}
 }
 
-func TestFindTool(t *testing.T) {
-	t.Parallel()
-	v14, v16, v18, none := openTemp(t), openTemp(t), openTemp(t), openTemp(t)
-	for folder, version := range map[string]string{v14: "14.2", v16: "16.4", v18: "18.1"} {
-		fakeProgram(t, folder, "pg_dump", "pg_dump (PostgreSQL) "+version)
-	}
-	got, err := FindTool(t.Context(), Options{BinDirs: []string{v18, v14, v16}}, "pg_dump", 15)
-	require.NoError(t, err)
-	require.Equal(t, filepath.Join(v16, "pg_dump"), got, "the nearest that is new enough")
-	_, err = FindTool(t.Context(), Options{BinDirs: []string{v14}}, "pg_dump", 15)
-	oneLine(t, err, ErrNoPrograms, "of PostgreSQL 14", "15 or newer")
-	_, err = FindTool(t.Context(), Options{BinDirs: []string{none}}, "pg_dump", 15)
-	oneLine(t, err, ErrNoPrograms, "pg_dump is not installed")
-	got, err = FindTool(t.Context(), Options{}, "pg_dump", MinMajor)
-	require.NoError(t, err, "the real one, where packages put it")
-	require.True(t, filepath.IsAbs(got))
-}
-
 // TestWrongMajor: a cluster of a version that is not installed is left alone.
 func TestWrongMajor(t *testing.T) {
 	t.Parallel()

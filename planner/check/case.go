@@ -94,9 +94,6 @@ func rawWant(line []byte) json.RawMessage {
 	return bytes.ToValidUTF8(compact.Bytes(), []byte("\ufffd"))
 }
 
-// Run calculates a case and compares.
-func Run(c Case) Result { return run(c, maxWork) }
-
 func run(c Case, work float64) Result {
 	r := Result{ID: c.ID, Calc: c.Calc, Source: c.Source, Rests: c.Rests, Want: c.raw, Got: json.RawMessage("null")}
 	got, err := calculate(c, work)

@@ -70,7 +70,7 @@ func TestListedOutputs(t *testing.T) {
 		c, err := ParseCase(bytes.TrimSpace(line))
 		require.NoError(t, err)
 		calc, built := find(c.Calc)
-		r := Run(c)
+		r := run(c, maxWork)
 		if !built || r.Error != nil {
 			continue
 		}

@@ -145,7 +145,7 @@ func TestCancels(t *testing.T) {
 	found, err := difference.Find(difference.Input{Snapshot: season(), Moves: []stock.Moved{posted}, Counted: []difference.Counted{count}})
 	require.NoError(t, err)
 	require.Len(t, found, 1)
-	require.Equal(t, "C-1", found[0].Name())
+	require.Equal(t, "C-1", found[0].Code)
 	require.Equal(t, day.Of(2027, 6, 5), found[0].On)
 }
 

@@ -7,15 +7,6 @@ import (
 	"roundkit/planner/ledger"
 )
 
-// Name is how a difference is called: by its tag or part where that says which, else by its
-// record.
-func (d Difference) Name() string {
-	if d.Code != "" {
-		return d.Code
-	}
-	return d.Record.String()
-}
-
 // Open reports whether the difference still wants a reason.
 func (d Difference) Open() bool { return d.Reason == "" && !d.Small }
 

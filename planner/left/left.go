@@ -12,7 +12,6 @@ package left
 
 import (
 	"cmp"
-	"fmt"
 	"math/big"
 	"slices"
 
@@ -256,16 +255,4 @@ func draws(o *forecast.Outlook, r planner.Round, at string) bool {
 		}
 	}
 	return true
-}
-
-// String says the answer as a mechanic would: "LLS: 13 more, then CRW-10 is out".
-func (j Jobs) String() string {
-	name := j.Service
-	if j.Assembly != "" {
-		name += " " + j.Assembly
-	}
-	if j.Left == nil {
-		return name + ": nothing counted limits it"
-	}
-	return fmt.Sprintf("%s: %d more, then %s is out", name, *j.Left, j.LimitedBy)
 }

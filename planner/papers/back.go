@@ -8,7 +8,6 @@ import (
 	"roundkit/planner"
 	"roundkit/planner/calendar"
 	"roundkit/planner/forecast"
-	"roundkit/planner/place"
 	"roundkit/planner/transport"
 	"roundkit/planner/units"
 )
@@ -45,9 +44,6 @@ type Return struct {
 	Unlisted  []Compared // back, and on no list: to be declared, or its home changed
 	Faults    []string   // what must be settled before the list is closed at the border or the desk
 }
-
-// Settled reports whether all that must come home is back and nothing came unlisted.
-func (r Return) Settled() bool { return len(r.Faults) == 0 }
 
 // CameBack holds what came back in the truck or the cases against the papers of the trip as
 // they were when it left: Of with the outlook of pack day, whose Items are what was listed.
@@ -220,24 +216,6 @@ func fitted(o *forecast.Outlook, trip calendar.Trip) []planner.Holding {
 		if travels[h.Place] {
 			out = append(out, h)
 		}
-	}
-	return out
-}
-
-// WithTrip returns what the book has in a trip's truck or in the cases packed for it;
-// bottles by the part.
-func WithTrip(o *forecast.Outlook, trip calendar.Trip) []Returned {
-	roots := place.Roots(trip.Trip, o.Snapshot.Packed)
-	var out []Returned
-	for _, h := range o.Snapshot.Stock {
-		if !slices.ContainsFunc(roots, func(root string) bool { return o.Places.Within(h.Place, root) }) {
-			continue
-		}
-		b := Returned{Part: h.Part, Tag: h.Tag, Quantity: h.Quantity}
-		if part, err := o.Part(h.Part); err == nil && part.Unit != units.PC {
-			b.Tag = ""
-		}
-		out = append(out, b)
 	}
 	return out
 }

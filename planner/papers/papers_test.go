@@ -2,16 +2,19 @@ package papers_test
 
 import (
 	"os"
+	"slices"
 	"strings"
 	"testing"
 
 	"github.com/shopspring/decimal"
 	"github.com/stretchr/testify/require"
 
+	"roundkit/planner/calendar"
 	"roundkit/planner/day"
 	"roundkit/planner/forecast"
 	"roundkit/planner/load"
 	"roundkit/planner/papers"
+	"roundkit/planner/place"
 	"roundkit/planner/transport"
 	"roundkit/planner/units"
 	"roundkit/testdata/season"
@@ -132,9 +135,9 @@ func TestFlyAwayCameBack(t *testing.T) {
 	t.Parallel()
 	left, now := outlook(t, day.Of(2027, 2, 26)), outlook(t, day.Of(2027, 3, 14))
 	listed := papersOf(t, left, "TR-PEL", false)
-	r, err := papers.CameBack(listed, papers.WithTrip(now, listed.Trip), now)
+	r, err := papers.CameBack(listed, withTrip(now, listed.Trip), now)
 	require.NoError(t, err)
-	require.True(t, r.Settled(), r.Faults)
+	require.Empty(t, r.Faults)
 	seen := 0
 	for _, c := range r.UsedUp {
 		if c.Part.Code == "CRW-10" || c.Part.Code == "FNS-10" {
@@ -145,7 +148,7 @@ func TestFlyAwayCameBack(t *testing.T) {
 	require.Equal(t, 2, seen)
 
 	// one spring short, one more than was sent, and one nobody listed
-	back := papers.WithTrip(now, listed.Trip)
+	back := withTrip(now, listed.Trip)
 	for i, b := range back {
 		if b.Tag == "SPF-75#3" {
 			back[i].Tag = "SPF-75#9"
@@ -173,7 +176,7 @@ func TestTruckWithALentAndACrackedSpring(t *testing.T) {
 	t.Parallel()
 	left, now := outlook(t, day.Of(2027, 6, 1)), outlook(t, day.Of(2027, 6, 5))
 	listed := papersOf(t, left, "TR-ALP", false)
-	r, err := papers.CameBack(listed, papers.WithTrip(now, listed.Trip), now)
+	r, err := papers.CameBack(listed, withTrip(now, listed.Trip), now)
 	require.NoError(t, err)
 	all := strings.Join(r.Faults, "\n")
 	require.Contains(t, all, "SPF-75#1")
@@ -185,4 +188,22 @@ func TestTruckWithALentAndACrackedSpring(t *testing.T) {
 		}
 	}
 	require.Equal(t, 2, missing, "springs moved between drawer and fork are back with the bike: %s", all)
+}
+
+// withTrip is what the book has in a trip's truck or in the cases packed for it; bottles by the
+// part.
+func withTrip(o *forecast.Outlook, trip calendar.Trip) []papers.Returned {
+	roots := place.Roots(trip.Trip, o.Snapshot.Packed)
+	var out []papers.Returned
+	for _, h := range o.Snapshot.Stock {
+		if !slices.ContainsFunc(roots, func(root string) bool { return o.Places.Within(h.Place, root) }) {
+			continue
+		}
+		b := papers.Returned{Part: h.Part, Tag: h.Tag, Quantity: h.Quantity}
+		if part, err := o.Part(h.Part); err == nil && part.Unit != units.PC {
+			b.Tag = ""
+		}
+		out = append(out, b)
+	}
+	return out
 }

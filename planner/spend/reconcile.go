@@ -61,19 +61,6 @@ func (b *Balance) without(lot, why string, seen map[string]bool) {
 	}
 }
 
-// TotalBalance adds balances up: the whole store.
-func TotalBalance(all []Balance) Balance {
-	t := newBalance("")
-	for i := range all {
-		of := all[i].figures()
-		for k, f := range t.figures() {
-			(*f).Add(*f, *of[k])
-		}
-		t.NotValued = append(t.NotValued, all[i].NotValued...)
-	}
-	return *t
-}
-
 // Apart reports whether the books of the part do not balance.
 func (b Balance) Apart() bool { return b.Remainder.Sign() != 0 || b.Left != 0 }
 

@@ -30,15 +30,6 @@ const MaxQuantity Quantity = 1_000_000_000_000_000
 // ErrQuantity is what errors.Is finds when a text is not a quantity of the part.
 var ErrQuantity = errors.New("quantity")
 
-// ParseUnit returns the Unit of its name: pc, ml or g.
-func ParseUnit(name string) (Unit, error) {
-	u := Unit(name)
-	if !u.Valid() {
-		return "", fmt.Errorf("%w: found %q, expected pc, ml or g", ErrUnit, name)
-	}
-	return u, nil
-}
-
 // Valid reports whether u is one of PC, ML, G.
 func (u Unit) Valid() bool { return u == PC || u == ML || u == G }
 

@@ -38,20 +38,6 @@ type cellAt struct{ row, column int }
 // Has reports whether the workbook has the sheet. A sheet it lacks is untouched.
 func (p *Parsed) Has(sheet string) bool { return p.sheets[sheet] != nil }
 
-// HasColumn reports whether the workbook has that column. One it lacks is untouched.
-func (p *Parsed) HasColumn(sheet, heading string) bool {
-	s, l := p.sheets[sheet], byName[sheet]
-	if s == nil {
-		return false
-	}
-	for i := range l.Columns {
-		if l.Columns[i].Heading == heading {
-			return s.given[i]
-		}
-	}
-	return false
-}
-
 // Line returns the row of the sheet that the index-th row of the book came from, 0 if it
 // came from no row.
 func (p *Parsed) Line(sheet string, index int) int {

@@ -135,7 +135,7 @@ func TestQuestionOfAnEmptyDatabase(t *testing.T) {
 }
 
 func empty() dbtest.Schema {
-	return dbtest.Schema{Name: "empty", Files: db.Migrations(), Up: func(ctx context.Context, url string) error {
+	return dbtest.Schema{Name: "empty", Files: db.Migrations, Up: func(ctx context.Context, url string) error {
 		_, err := db.Migrate(ctx, url)
 		return err
 	}}

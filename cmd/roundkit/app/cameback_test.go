@@ -4,20 +4,20 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/jackc/pgx/v5"
 	"github.com/stretchr/testify/require"
 
 	"roundkit/cmd/roundkit/frame"
-	"roundkit/db"
 	"roundkit/reports/answer"
 )
 
 // moveClock moves a database's season clock on, as time does.
 func moveClock(t *testing.T, url, by string) {
 	t.Helper()
-	s, err := db.Connect(t.Context(), url)
+	conn, err := pgx.Connect(t.Context(), url)
 	require.NoError(t, err)
-	defer s.Close()
-	_, err = s.Pool().Exec(t.Context(), "UPDATE clock SET ahead_by = ahead_by + $1::interval", by)
+	defer conn.Close(t.Context())
+	_, err = conn.Exec(t.Context(), "UPDATE clock SET ahead_by = ahead_by + $1::interval", by)
 	require.NoError(t, err)
 }
 
