@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strings"
 
 	"github.com/google/uuid"
 	"github.com/jackc/pgx/v5"
@@ -68,6 +69,13 @@ func (s *Store) AddCharge(ctx context.Context, c ChargeAdd) (done ChargeDone, er
 		defer wrap(&err, "record the charge")
 		if c.Order != "" {
 			done.Shares, done.Repeat, err = spreadCharge(ctx, q, k, c, on)
+			if err == nil && !done.Repeat {
+				var sources []string
+				sources, err = q.LotCostTwins(ctx, spreadSource+c.ID.String(), k.season.ID)
+				for _, source := range sources {
+					done.Doubles = append(done.Doubles, strings.TrimPrefix(source, spreadSource))
+				}
+			}
 		} else {
 			var rows int64
 			rows, err = q.ChargeAdd(ctx, sqlcgen.ChargeAddParams{SeasonID: k.season.ID, Code: done.Code, OnDay: on.UTC(), Line: c.Line, Round: c.Round,
@@ -122,9 +130,12 @@ func (c ChargeAdd) faults(k *known, on, today day.Day) error {
 	return errors.Join(faults...)
 }
 
+// spreadSource is what a cost of a lot says before the code of the charge that it is of.
+const spreadSource = "charge "
+
 // spreadCharge adds the charge to the cost of the order's lots.
 func spreadCharge(ctx context.Context, q *sqlcgen.Queries, k *known, c ChargeAdd, on day.Day) ([]spend.Share, bool, error) {
-	season, source := k.season.ID, "charge "+c.ID.String()
+	season, source := k.season.ID, spreadSource+c.ID.String()
 	before, err := q.LotCostSource(ctx, season, source)
 	if err != nil || before {
 		return nil, before, err

@@ -166,7 +166,7 @@ func (s *Store) moveForTrip(ctx context.Context, said tripMove) (Recorded, error
 	if err := l.doubtMove(m.Act, row); err != nil {
 		return Recorded{}, err
 	}
-	return s.Record(ctx, Request{ID: m.ID, Season: m.Season, Kind: "pack", Said: said, Person: m.Person, At: m.At, DryRun: m.DryRun, Notes: m.Notes, Reference: trip,
+	return s.recordAlone(ctx, Request{ID: m.ID, Season: m.Season, Kind: "pack", Said: said, Person: m.Person, At: m.At, DryRun: m.DryRun, Notes: m.Notes, Reference: trip,
 		Movements: []planner.Movement{row}, guard: l.known.packGuard(m.ID, trip, func(int64) error { return nil })})
 }
 

@@ -37,3 +37,15 @@ FROM charge AS a JOIN charge AS b ON b.season_id = a.season_id AND b.code <> a.c
     AND b.amount = a.amount AND b.currency = a.currency AND b.round IS NOT DISTINCT FROM a.round AND b.supplier IS NOT DISTINCT FROM a.supplier
 WHERE a.season_id = sqlc.arg(season_id) AND a.code = sqlc.arg(code)
 ORDER BY b.seq DESC;
+
+-- name: LotCostTwins :many
+-- Other charges that were spread as this one was: as much on the same lots, on the same day.
+WITH said AS (
+    SELECT c.source, c.source = sqlc.arg(source)::text AS is_mine, string_agg(concat_ws(' ', c.lot_id, c.kind, c.amount, c.currency, c.known_on), ';' ORDER BY c.lot_id, c.id) AS what
+    FROM lot_cost AS c JOIN lot AS l ON l.id = c.lot_id
+    WHERE l.season_id = sqlc.arg(season_id) AND c.source LIKE 'charge %'
+    GROUP BY c.source
+)
+SELECT b.source
+FROM said AS a JOIN said AS b ON b.what = a.what AND a.is_mine AND NOT b.is_mine
+ORDER BY b.source DESC;

@@ -137,3 +137,36 @@ func (q *Queries) LotCostSource(ctx context.Context, seasonID int32, source stri
 	err := row.Scan(&exists)
 	return exists, err
 }
+
+const LotCostTwins = `-- name: LotCostTwins :many
+WITH said AS (
+    SELECT c.source, c.source = $1::text AS is_mine, string_agg(concat_ws(' ', c.lot_id, c.kind, c.amount, c.currency, c.known_on), ';' ORDER BY c.lot_id, c.id) AS what
+    FROM lot_cost AS c JOIN lot AS l ON l.id = c.lot_id
+    WHERE l.season_id = $2 AND c.source LIKE 'charge %'
+    GROUP BY c.source
+)
+SELECT b.source
+FROM said AS a JOIN said AS b ON b.what = a.what AND a.is_mine AND NOT b.is_mine
+ORDER BY b.source DESC
+`
+
+// Other charges that were spread as this one was: as much on the same lots, on the same day.
+func (q *Queries) LotCostTwins(ctx context.Context, source string, seasonID int32) ([]string, error) {
+	rows, err := q.db.Query(ctx, LotCostTwins, source, seasonID)
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	var items []string
+	for rows.Next() {
+		var source string
+		if err := rows.Scan(&source); err != nil {
+			return nil, err
+		}
+		items = append(items, source)
+	}
+	if err := rows.Err(); err != nil {
+		return nil, err
+	}
+	return items, nil
+}

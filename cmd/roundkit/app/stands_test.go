@@ -65,7 +65,9 @@ func TestRecordedThoughNotShown(t *testing.T) {
 func TestLikelyTheSameAgain(t *testing.T) {
 	t.Parallel()
 	url := seasonURL(t, nil)
-	for _, line := range []string{"receive CRW-10 50", "move CRW-10 2 --from T-D03 --to T-D01", "scrap CRW-10 1", "charge add freight 85.50 --date 2027-06-01"} {
+	const order = "PO-006"
+	for _, line := range []string{"receive CRW-10 50", "move CRW-10 2 --from T-D03 --to T-D01", "scrap CRW-10 1", "charge add freight 85.50 --date 2027-06-01",
+		"charge add freight 30 --over " + order, "charge add freight 31 --over " + order + " --by-mass", "move CRW-10 3 --from T-D03 --to T-D04 --trip TR-ALP"} {
 		for i := range 2 {
 			status, out, errs := onSeason(t, url, false, line)
 			require.Equal(t, frame.Done, status, errs)

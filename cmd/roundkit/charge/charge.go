@@ -84,9 +84,7 @@ func add(env *frame.Env, c *cli.Context) error {
 	}
 	if in.Order == "" {
 		fmt.Fprintf(env.Out, "%s: %s recorded as %s%s\n", in.Line, args[1], done.Code, onlyLooked(o))
-		for _, code := range done.Doubles {
-			fmt.Fprintf(env.Out, "  likely the same again: charge %s says as much; if it is one, take it back with a credit: an amount below 0\n", code)
-		}
+		doubles(env, done, "an amount below 0")
 		return nil
 	}
 	how := "value"
@@ -97,7 +95,15 @@ func add(env *frame.Env, c *cli.Context) error {
 	for _, s := range done.Shares {
 		fmt.Fprintf(env.Out, "  %s  %s\n", s.Lot, s.Amount.StringFixed(2))
 	}
+	doubles(env, done, "an amount below 0, over the same order")
 	return nil
+}
+
+// doubles names the charges that are likely this one.
+func doubles(env *frame.Env, done db.ChargeDone, credit string) {
+	for _, code := range done.Doubles {
+		fmt.Fprintf(env.Out, "  likely the same again: charge %s says as much; if it is one, take it back with a credit: %s\n", code, credit)
+	}
 }
 
 func onlyLooked(o frame.Options) string {
