@@ -197,7 +197,7 @@ func (s *Store) unpack(ctx context.Context, said unpacked) (done Recorded, stays
 		return done, nil, fmt.Errorf("%w: %w", ErrRefused, err)
 	}
 	roots := place.Roots(t.Trip, l.snap.Packed)
-	away := place.Away(cal, l.snap.Packed, l.today, []string{trip})
+	away := place.Away(cal, l.snap.Packed, l.today, l.today, []string{trip})
 	inside := func(at string, roots []string) bool {
 		return slices.ContainsFunc(roots, func(r string) bool { return l.tree.Within(at, r) })
 	}

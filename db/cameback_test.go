@@ -179,5 +179,5 @@ func TestTruckIsAway(t *testing.T) {
 	t.Parallel()
 	s := demoStore(t)
 	_, in := account(t, s, "TR-ALP")
-	require.Equal(t, []string{"truck"}, place.Away(in.Outlook.Calendar, in.Outlook.Snapshot.Packed, in.Outlook.Snapshot.AsOf, nil))
+	require.Equal(t, []string{"truck"}, place.Away(in.Outlook.Calendar, in.Outlook.Snapshot.Packed, in.Outlook.Snapshot.AsOf, in.Outlook.Snapshot.AsOf, nil))
 }

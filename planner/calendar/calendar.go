@@ -138,6 +138,11 @@ func (t Trip) Away(on day.Day) bool {
 	return t.GoesBy != Home && t.StartOn <= on && on < t.EndOn
 }
 
+// CalledOff reports whether a trip has lost its rounds before it left: nothing goes with it, and
+// what is packed for it is free. One that has left without a round is still away until it is
+// back.
+func (t Trip) CalledOff(asOf day.Day) bool { return len(t.Rounds) == 0 && t.StartOn > asOf }
+
 // Trip returns the trip of a code, or an error that suggests a near one.
 func (c *Calendar) Trip(code string) (Trip, error) {
 	if at, ok := c.trip[code]; ok {

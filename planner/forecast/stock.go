@@ -26,7 +26,7 @@ func (o *Outlook) ScopeOf(h Horizon, at string) (Scope, error) {
 	for _, t := range h.Trips {
 		own = append(own, t.Code)
 	}
-	sc.away = place.Away(o.Calendar, o.Snapshot.Packed, h.FirstPackOn, own)
+	sc.away = place.Away(o.Calendar, o.Snapshot.Packed, o.Snapshot.AsOf, h.FirstPackOn, own)
 	return sc, nil
 }
 

@@ -1,6 +1,7 @@
 package forecast_test
 
 import (
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -45,6 +46,12 @@ func TestOnHand(t *testing.T) {
 			s.Trips[1].Truck = ""
 			s.Packed = []planner.PackedFor{{Trip: "T9", Case: "V1"}}
 		}, 0},
+		{"in a case packed for a trip that is called off", "", func(s *planner.Snapshot) {
+			other(s, "2027-05-02", "2027-05-05")
+			s.Trips[1].Truck = ""
+			s.Packed = []planner.PackedFor{{Trip: "T9", Case: "V1"}}
+			s.Rounds = slices.DeleteFunc(s.Rounds, func(r planner.Round) bool { return r.Trip == "T9" })
+		}, 1000},
 		{"the other trip stays at home", "", func(s *planner.Snapshot) {
 			other(s, "2027-05-01", "2027-05-05")
 			s.Trips[1].GoesBy = "home"

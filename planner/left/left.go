@@ -249,7 +249,7 @@ func draws(o *forecast.Outlook, r planner.Round, at string) bool {
 	if trip.GoesBy != calendar.Home {
 		return false
 	}
-	for _, root := range place.Away(o.Calendar, o.Snapshot.Packed, o.Snapshot.AsOf, []string{trip.Code}) {
+	for _, root := range place.Away(o.Calendar, o.Snapshot.Packed, o.Snapshot.AsOf, o.Snapshot.AsOf, []string{trip.Code}) {
 		if o.Places.Within(at, root) {
 			return false
 		}

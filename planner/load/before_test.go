@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math/rand/v2"
 	"os"
+	"slices"
 	"testing"
 
 	"github.com/shopspring/decimal"
@@ -75,6 +76,41 @@ func TestStandsInForWhatTheTripsBeforeUse(t *testing.T) {
 		packed[l.Part.Code] += l.Quantity
 	}
 	require.Equal(t, units.Quantity(28), packed["CRW-10"]+packed["CRW-10C"])
+}
+
+// What is packed for Mont Tessaly serves no other trip, until that trip has lost its round
+// before it left.
+func TestCalledOffTripFreesWhatIsPacked(t *testing.T) {
+	t.Parallel()
+	packed := func(calledOff bool) (q units.Quantity, notes []string) {
+		s, err := season.Load(os.DirFS("../../testdata/demo"), day.Of(2027, 6, 5))
+		require.NoError(t, err)
+		s.Packed = append(s.Packed, planner.PackedFor{Trip: "TR-TES", Case: "FC-1"})
+		for i := range s.Stock {
+			if h := &s.Stock[i]; h.Part == "FNS-10" && s.Stock[i].Place == "W-A1" {
+				h.Place = "FC-1"
+			}
+		}
+		if calledOff {
+			s.Rounds = slices.DeleteFunc(s.Rounds, func(r planner.Round) bool { return r.Trip == "TR-TES" })
+			s.PlannedJobs = slices.DeleteFunc(s.PlannedJobs, func(j planner.PlannedJobs) bool { return j.Round == "TES" })
+		}
+		o, err := forecast.New(s)
+		require.NoError(t, err)
+		r, err := Plan(t.Context(), o, Options{Trip: "TR-COM", Draws: -1})
+		require.NoError(t, err)
+		for _, l := range r.Lines {
+			if l.Part.Code == "FNS-10" {
+				q += l.Quantity
+			}
+		}
+		return q, r.Notes
+	}
+	q, _ := packed(false)
+	require.Zero(t, q)
+	q, notes := packed(true)
+	require.Equal(t, units.Quantity(9), q)
+	require.Contains(t, notes, "TR-TES has no round any more: what is packed for it in FC-1 is free")
 }
 
 // walked is a season of three to five trips, by truck, by air and at home, with fixed, chance,

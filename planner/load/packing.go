@@ -159,11 +159,17 @@ func (p *packing) settle() {
 			p.notes = append(p.notes, fmt.Sprintf("the trip is under way: what is listed joins it by %s from %s on %s", p.topUp.How, p.topUp.From, p.topUp.On))
 		}
 	}
-	p.refused = place.Away(p.o.Calendar, s.Packed, max(p.packOn, s.AsOf), []string{p.trip.Code})
+	p.refused = place.Away(p.o.Calendar, s.Packed, s.AsOf, max(p.packOn, s.AsOf), []string{p.trip.Code})
 	// Cases that are packed serve their trip until it is back, also before it leaves.
 	for _, t := range p.o.Calendar.Trips {
-		if t.Code != p.trip.Code && t.Truck == "" && t.GoesBy != calendar.Home && t.EndOn > max(p.packOn, s.AsOf) {
-			p.refused = append(p.refused, place.Roots(t.Trip, s.Packed)...)
+		if t.Code == p.trip.Code || t.Truck != "" || t.GoesBy == calendar.Home || t.EndOn <= max(p.packOn, s.AsOf) {
+			continue
+		}
+		cases := place.Roots(t.Trip, s.Packed)
+		if !t.CalledOff(s.AsOf) {
+			p.refused = append(p.refused, cases...)
+		} else if len(cases) > 0 {
+			p.note("%s has no round any more: what is packed for it in %s is free", t.Code, joined(cases))
 		}
 	}
 }

@@ -159,12 +159,13 @@ func Roots(trip planner.Trip, packed []planner.PackedFor) []string {
 	return slices.Compact(cases)
 }
 
-// Away returns the places that are away on a day with trips other than those named:
-// a place is away if it is one of these or below one.
-func Away(cal *calendar.Calendar, packed []planner.PackedFor, on day.Day, but []string) []string {
+// Away returns the places that are away on a day with trips other than those named, as the
+// plan is on another: a place is away if it is one of these or below one. A trip that is
+// called off takes nothing away.
+func Away(cal *calendar.Calendar, packed []planner.PackedFor, asOf, on day.Day, but []string) []string {
 	var roots []string
 	for _, trip := range cal.Trips {
-		if trip.Away(on) && !slices.Contains(but, trip.Code) {
+		if trip.Away(on) && !trip.CalledOff(asOf) && !slices.Contains(but, trip.Code) {
 			roots = append(roots, Roots(trip.Trip, packed)...)
 		}
 	}

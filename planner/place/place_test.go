@@ -74,8 +74,16 @@ func TestAway(t *testing.T) {
 	})
 	require.NoError(t, err)
 	packed := []planner.PackedFor{{Trip: "BY-AIR", Case: "box"}, {Trip: "ELSE", Case: "T2"}, {Trip: "BY-AIR", Case: "box"}}
-	require.Equal(t, []string{"box", "truck"}, place.Away(cal, packed, *d(4), nil))
-	require.Equal(t, []string{"box"}, place.Away(cal, packed, *d(4), []string{"BY-TRUCK"}))
-	require.Equal(t, []string{"box"}, place.Away(cal, packed, *d(5), nil), "the truck is back")
-	require.Empty(t, place.Away(cal, packed, *d(1), nil))
+	require.Equal(t, []string{"box", "truck"}, place.Away(cal, packed, *d(1), *d(4), nil))
+	require.Equal(t, []string{"box"}, place.Away(cal, packed, *d(1), *d(4), []string{"BY-TRUCK"}))
+	require.Equal(t, []string{"box"}, place.Away(cal, packed, *d(1), *d(5), nil), "the truck is back")
+	require.Empty(t, place.Away(cal, packed, *d(1), *d(1), nil))
+	var trips []planner.Trip
+	for _, trip := range cal.Trips {
+		trips = append(trips, trip.Trip)
+	}
+	off, err := calendar.New(planner.Plan{Trips: trips, Rounds: []planner.Round{round("C", "AT-HOME", 4)}})
+	require.NoError(t, err)
+	require.Empty(t, place.Away(off, packed, *d(1), *d(4), nil), "both are called off")
+	require.Equal(t, []string{"box", "truck"}, place.Away(off, packed, *d(3), *d(4), nil), "called off on the way: away until they are back")
 }

@@ -138,7 +138,7 @@ func reserved(s *planner.Snapshot, o Options) (out []packed, err error) {
 		}
 	}
 	for _, t := range cal.Trips {
-		if t.GoesBy == calendar.Home || s.AsOf >= t.EndOn || t.Truck != "" && s.AsOf < t.PackOn {
+		if t.GoesBy == calendar.Home || t.CalledOff(s.AsOf) || s.AsOf >= t.EndOn || t.Truck != "" && s.AsOf < t.PackOn {
 			continue
 		}
 		if roots := place.Roots(t.Trip, s.Packed); len(roots) > 0 {

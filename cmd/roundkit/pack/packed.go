@@ -60,7 +60,7 @@ func packed(env *frame.Env, c *cli.Context, o frame.Options, ask load.Options) e
 // elsewhere says what was booked out of a truck or case that is away with another trip on
 // that day: nobody can have had it in hand.
 func elsewhere(o *forecast.Outlook, plan *load.Result, rows []planner.Movement) string {
-	away := place.Away(o.Calendar, o.Snapshot.Packed, plan.AsOf, []string{plan.Trip.Code})
+	away := place.Away(o.Calendar, o.Snapshot.Packed, plan.AsOf, plan.AsOf, []string{plan.Trip.Code})
 	lines := 0
 	for _, m := range rows {
 		if slices.ContainsFunc(away, func(root string) bool { return o.Places.Within(m.From, root) }) {
