@@ -20,7 +20,7 @@ func person(t *testing.T, url string) func(status int, words ...string) (out, er
 	return func(status int, words ...string) (string, string) {
 		t.Helper()
 		env, out, errs := terminal(map[string]string{"DATABASE_URL": url, "NO_COLOR": "1", "ROUNDKIT_PERSON": "u3", "ROUNDKIT_HOME": home})
-		env.OutTerminal, env.TerminalColumns = false, 0
+		env.OutTerminal, env.ErrTerminal, env.TerminalColumns = false, false, 0 // a slow machine shows a bar
 		require.Equal(t, status, Run(t.Context(), env, words), "%v: %s", words, errs)
 		return out.String(), errs.String()
 	}
