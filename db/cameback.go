@@ -182,48 +182,10 @@ func (s *Store) unpack(ctx context.Context, said unpacked) (done Recorded, stays
 	if err != nil {
 		return done, nil, err
 	}
-	cal, err := calendar.New(l.snap.Plan)
-	if err != nil {
-		return done, nil, err
-	}
-	t, err := cal.Trip(trip)
-	if err == nil {
-		err = cameback.May(t, l.today)
-	}
-	if err == nil && t.Truck != "" {
-		err = fmt.Errorf("trip %s goes by %s, expected one whose load is in cases: a truck stays packed", trip, t.Truck)
-	}
-	if err != nil {
-		return done, nil, fmt.Errorf("%w: %w", ErrRefused, err)
-	}
-	roots := place.Roots(t.Trip, l.snap.Packed)
-	away := place.Away(cal, l.snap.Packed, l.today, l.today, []string{trip})
-	inside := func(at string, roots []string) bool {
-		return slices.ContainsFunc(roots, func(r string) bool { return l.tree.Within(at, r) })
-	}
-	r := Request{ID: a.ID, Season: a.Season, Kind: "return", Said: said, Person: a.Person, At: a.At, DryRun: a.DryRun, Notes: a.Notes, Reference: trip, Together: a.Together}
-	for _, h := range l.snap.Stock {
-		if !inside(h.Place, roots) {
-			continue
-		}
-		p, err := l.part(h.Part)
-		if err != nil {
-			return done, nil, err
-		}
-		to := p.HomeInTruck
-		if to == "" || inside(to, away) {
-			to = p.HomeInWorkshop
-		}
-		if to == "" || inside(to, roots) {
-			stays = append(stays, fmt.Sprintf("%s %s stays in %s: it has no home that is here", units.Say(h.Quantity, p.Unit), p.Code, h.Place))
-			continue
-		}
-		r.Movements = append(r.Movements, planner.Movement{Part: h.Part, Lot: h.Lot, Tag: h.Tag, From: h.Place, To: to, Quantity: h.Quantity})
-	}
-	if len(r.Movements) == 0 {
-		return done, stays, fmt.Errorf("%w: found nothing to unpack in the cases of %s", ErrRefused, trip)
-	}
-	done, err = s.Record(ctx, r)
+	r := a.request("return", said)
+	r.Reference = trip
+	rows, stays, err := l.Unpack(trip)
+	done, err = r.recordRows(ctx, rows, err, s.Record)
 	return done, stays, err
 }
 

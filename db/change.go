@@ -129,7 +129,7 @@ func (s *Store) RoundWeather(ctx context.Context, round, weather string, o Chang
 		return before, 0, fmt.Errorf("%w: found weather %q, expected dry or wet", ErrRefused, weather)
 	}
 	err = s.plan(ctx, o, func(q *sqlcgen.Queries, season seasonRow, b *planner.Book, today day.Day) (_ *change, err error) {
-		if before, err = roundOf(b, round); err != nil {
+		if before, err = b.Round(round); err != nil {
 			return nil, err
 		}
 		seenOn = min(today, before.LastOn)
@@ -147,7 +147,7 @@ func (s *Store) RoundWeather(ctx context.Context, round, weather string, o Chang
 // number, below 0 to drop some. It refuses to go below 0.
 func (s *Store) PlanAdd(ctx context.Context, c PlanChange, by int, o ChangeOptions) (PlanChange, error) {
 	err := s.plan(ctx, o, func(q *sqlcgen.Queries, season seasonRow, b *planner.Book, _ day.Day) (*change, error) {
-		if _, err := roundOf(b, c.Round); err != nil {
+		if _, err := b.Round(c.Round); err != nil {
 			return nil, err
 		}
 		if err := plannable(b, c); err != nil {
@@ -170,17 +170,6 @@ func (s *Store) PlanAdd(ctx context.Context, c PlanChange, by int, o ChangeOptio
 		return &change{What: changedJobs, Subject: c.Round, Service: c.Service, Assembly: c.Assembly, Was: state{Jobs: c.Was}, Now: state{Jobs: c.Now}}, err
 	})
 	return c, err
-}
-
-func roundOf(b *planner.Book, code string) (planner.Round, error) {
-	var known []string
-	for _, r := range b.Rounds {
-		if r.Code == code {
-			return r, nil
-		}
-		known = append(known, r.Code)
-	}
-	return planner.Round{}, near.Miss("round", code, known)
 }
 
 // plannable checks that the service can be planned on the assembly: a service that uses the

@@ -128,7 +128,7 @@ func (c change) apply(ctx context.Context, q *sqlcgen.Queries, k *known, r Reque
 	}
 	switch c.What {
 	case changedJobs:
-		if _, err := roundOf(&k.book, c.Subject); err != nil {
+		if _, err := k.book.Round(c.Subject); err != nil {
 			return err
 		}
 		planned, err := q.PlannedJobsFor(ctx, season, c.Subject, c.Service, c.Assembly)

@@ -103,7 +103,7 @@ func (c ChargeAdd) faults(k *known, on, today day.Day) error {
 		faults = append(faults, near.Miss("budget line", c.Line, spend.Lines()))
 	}
 	if c.Round != "" {
-		_, err := roundOf(&k.book, c.Round)
+		_, err := k.book.Round(c.Round)
 		faults = append(faults, err)
 	}
 	if c.Supplier != "" {

@@ -12,6 +12,8 @@ import (
 	"syscall"
 
 	"github.com/jackc/pgx/v5/pgconn"
+
+	"roundkit/planner/act"
 )
 
 // Kinds of refusal that callers tell apart with errors.Is.
@@ -20,7 +22,7 @@ var (
 	ErrRefused  = errors.New("refused")
 	ErrConflict = errors.New("conflict")
 	// ErrDoubt: it can hardly be meant; the same with Sure is taken.
-	ErrDoubt = errors.New("in doubt")
+	ErrDoubt = act.ErrDoubt
 	// ErrLost: the connection or the server went away. Whether a record was written is not
 	// known; the same request again under the same id is safe.
 	ErrLost = errors.New("the connection to the database was lost")

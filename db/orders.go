@@ -215,7 +215,7 @@ func (x *ordersOf) collectedOn(p OrderStep, o planner.Order, placedOn day.Day) (
 	if p.Collect == "" {
 		return 0, false, nil
 	}
-	r, err := roundOf(x.plan, p.Collect)
+	r, err := x.plan.Round(p.Collect)
 	if err != nil {
 		return 0, false, err
 	}

@@ -12,9 +12,6 @@ import (
 
 	"roundkit/db/sqlcgen"
 	"roundkit/planner"
-	"roundkit/planner/act"
-	"roundkit/planner/calendar"
-	"roundkit/planner/place"
 )
 
 // Packing is a trip's load as it was packed: where each line came from and went to.
@@ -89,15 +86,8 @@ func (s *Store) packLoad(ctx context.Context, r Request, a Act) (done Recorded, 
 	if err != nil {
 		return done, err
 	}
-	faults := []error{l.travels(r.Reference)}
-	if len(r.Movements) == 0 {
-		faults = append(faults, errors.New("found nothing to pack, expected at least one line"))
-	}
-	for _, m := range r.Movements {
-		faults = append(faults, l.placeFor("pack", "to", m.To, false))
-	}
-	if err := errors.Join(faults...); err != nil {
-		return done, fmt.Errorf("%w: %w", ErrRefused, err)
+	if err := l.Pack(r.Reference, r.Movements); err != nil {
+		return done, refused(err)
 	}
 	return s.Record(ctx, r)
 }
@@ -144,64 +134,8 @@ func (s *Store) moveForTrip(ctx context.Context, said tripMove) (Recorded, error
 	if err != nil {
 		return Recorded{}, err
 	}
-	row := planner.Movement{Part: m.Part, Tag: m.Tag, From: m.From, To: m.To, Quantity: m.Quantity}
-	if m.Tag != "" {
-		err = l.byTag(&row)
-	} else {
-		err = l.byPart(&row, m.Kind, act.Here{}) // what is packed comes from anywhere of ours
-	}
-	faults := []error{err, l.travels(trip), l.placeFor("move", "to", row.To, false)}
-	if err == nil {
-		faults = append(faults, l.placeFor("move", "from", row.From, false))
-		if row.From == row.To {
-			faults = append(faults, fmt.Errorf("found %s on both ends, expected two places", row.From))
-		}
-	}
-	if err := errors.Join(faults...); err == nil && !l.ofTrip(trip, row.From) && !l.ofTrip(trip, row.To) {
-		faults = append(faults, fmt.Errorf("found %s and %s, expected one of them in the truck or a case of %s", row.From, row.To, trip))
-	}
-	if err := errors.Join(faults...); err != nil {
-		return Recorded{}, fmt.Errorf("%w: %w", ErrRefused, err)
-	}
-	if err := l.doubtMove(m.Act, row); err != nil {
-		return Recorded{}, err
-	}
-	return s.recordAlone(ctx, Request{ID: m.ID, Season: m.Season, Kind: "pack", Said: said, Person: m.Person, At: m.At, DryRun: m.DryRun, Notes: m.Notes, Reference: trip,
-		Movements: []planner.Movement{row}, guard: l.known.packGuard(m.ID, trip, func(int64) error { return nil })})
-}
-
-// travels checks that a trip is known and goes somewhere.
-func (l *looked) travels(code string) error {
-	cal, err := calendar.New(l.snap.Plan)
-	if err != nil {
-		return err
-	}
-	trip, err := cal.Trip(code)
-	if err == nil && trip.GoesBy == calendar.Home {
-		err = fmt.Errorf("trip %s stays at home, expected one that goes by truck or air: nothing is packed for it", code)
-	}
-	return err
-}
-
-// ofTrip reports whether a place is in the trip's truck, or by air in a case: any case may
-// become one of the trip's.
-func (l *looked) ofTrip(code, at string) bool {
-	for _, t := range l.snap.Trips {
-		if t.Code != code {
-			continue
-		}
-		for _, root := range place.Roots(t, l.snap.Packed) {
-			if l.tree.Within(at, root) {
-				return true
-			}
-		}
-		if t.Truck == "" {
-			for _, p := range l.snap.Places {
-				if p.Kind == "case" && l.tree.Within(at, p.Code) {
-					return true
-				}
-			}
-		}
-	}
-	return false
+	r := m.Act.request("pack", said)
+	r.Reference, r.guard = trip, l.known.packGuard(m.ID, trip, func(int64) error { return nil })
+	rows, err := l.Repack(m.meant(), trip)
+	return r.recordRows(ctx, rows, err, s.recordAlone)
 }

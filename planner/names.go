@@ -18,3 +18,15 @@ func (c *Catalogue) Part(code string) (Part, error) {
 	}
 	return Part{}, near.MissNamed("part", code, known)
 }
+
+// Round returns the round of a code; an unknown code is an error that names a near one.
+func (p *Plan) Round(code string) (Round, error) {
+	var known []string
+	for _, r := range p.Rounds {
+		if r.Code == code {
+			return r, nil
+		}
+		known = append(known, r.Code)
+	}
+	return Round{}, near.Miss("round", code, known)
+}

@@ -1,0 +1,37 @@
+package act
+
+import (
+	"errors"
+
+	"roundkit/planner"
+	"roundkit/planner/units"
+)
+
+// Counted is what was counted of a part at a place and below it.
+type Counted struct {
+	At, Part string
+	Quantity units.Quantity
+}
+
+// Count checks what one command counted, all faults together.
+func (s *State) Count(lines []Counted) error {
+	var faults, doubts []error
+	for _, c := range lines {
+		doubts = append(doubts, Received(s.Snapshot, s.Tree, c.Part, c.At, c.Quantity))
+		_, err := s.Part(c.Part)
+		faults = append(faults, s.Tree.Find(c.At), err)
+	}
+	if err := errors.Join(faults...); err != nil {
+		return err
+	}
+	return s.doubt(doubts...)
+}
+
+// Weigh checks what the scale said of a bottle and returns the bottle's part.
+func (s *State) Weigh(tag string, grossMG units.Milligrams) (part string, err error) {
+	row := planner.Movement{Tag: tag}
+	if err := s.byTag(&row); err != nil {
+		return "", err
+	}
+	return row.Part, s.doubt(Weighed(s.Snapshot, tag, grossMG))
+}
