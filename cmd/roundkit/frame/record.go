@@ -65,7 +65,10 @@ func (e *Env) Record(c *cli.Context) (*Recording, error) {
 		r.Parts, err = store.Parts(c.Context, o.Season)
 	}
 	if err == nil && o.When != "" {
-		r.Act.At, err = r.when(c.Context, o.When)
+		r.Act.At, err = readWhen(o.When, r.Zone, func() (time.Time, error) {
+			now, _, err := store.Now(c.Context)
+			return now, err
+		})
 	}
 	if err != nil {
 		store.Close()
@@ -74,13 +77,23 @@ func (e *Env) Record(c *cli.Context) (*Recording, error) {
 	return r, nil
 }
 
-// when reads a time in the season's zone: a date and time, or a time of today.
-func (r *Recording) when(ctx context.Context, text string) (time.Time, error) {
-	for _, layout := range []string{"2006-01-02 15:04", "2006-01-02 15:04:05", "2006-01-02T15:04"} {
-		t, err := time.ParseInLocation(layout, text, r.Zone)
+// readWhen reads a time in the season's zone: a date and time, or a time of today, which the
+// clock on the wall must have shown once.
+func readWhen(text string, zone *time.Location, now func() (time.Time, error)) (time.Time, error) {
+	const minutes = "2006-01-02 15:04"
+	dated := text
+	if t, err := time.Parse("15:04", text); err == nil {
+		today, err := now()
+		if err != nil {
+			return t, err
+		}
+		dated = today.In(zone).Format(time.DateOnly) + t.Format(" 15:04")
+	}
+	for _, layout := range []string{minutes, "2006-01-02 15:04:05", "2006-01-02T15:04"} {
+		t, err := time.ParseInLocation(layout, dated, zone)
 		switch {
 		case err == nil:
-			if err := day.Wall(t, layout, text); err != nil {
+			if err := day.Wall(t, layout, dated); err != nil {
 				return t, Usagef("option --when: %s", err)
 			}
 			return t, nil
@@ -88,15 +101,10 @@ func (r *Recording) when(ctx context.Context, text string) (time.Time, error) {
 			return time.Time{}, Usagef("option --when: found %q, expected a day and a time that exist", text)
 		}
 	}
-	for _, layout := range []string{time.RFC3339, "2006-01-02 15:04Z07:00"} {
+	for _, layout := range []string{time.RFC3339, minutes + "Z07:00"} {
 		if t, err := time.Parse(layout, text); err == nil {
 			return t, nil
 		}
-	}
-	if t, err := time.ParseInLocation("15:04", text, r.Zone); err == nil {
-		now, _, err := r.Store.Now(ctx)
-		y, m, d := now.In(r.Zone).Date()
-		return time.Date(y, m, d, t.Hour(), t.Minute(), 0, 0, r.Zone), err
 	}
 	return time.Time{}, Usagef("option --when: found %q, expected a time such as \"2027-06-05 10:12\" or 10:12", text)
 }
