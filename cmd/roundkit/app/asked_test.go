@@ -2,6 +2,7 @@ package app
 
 import (
 	"bytes"
+	"encoding/json"
 	"slices"
 	"strings"
 	"testing"
@@ -284,4 +285,22 @@ func TestChecksBeforeQuestions(t *testing.T) {
 	require.InDelta(t, 68.807, done.Moves[i].Quantity, 1e-9)
 	_, errs := run(frame.Refused, "job", "log", "LLS", "--on", "F02", "--used", "DGR-5L=3furlong")
 	require.Contains(t, errs, "DGR-5L")
+}
+
+// A count of several parts is one JSON document, a record for each part; of one part it is that
+// record.
+func TestCountsAsOneDocument(t *testing.T) {
+	t.Parallel()
+	run := person(t, seasonURL(t, nil))
+	out, _ := run(frame.Done, "count", "T-D01", "WIP-40=24", "OSL-40=15", "--dry-run", "--json")
+	var several []answer.Recorded
+	require.NoError(t, json.Unmarshal([]byte(out), &several), out)
+	require.Len(t, several, 2)
+	require.Empty(t, several[0].Moves)
+	require.Len(t, several[1].Moves, 1)
+	require.Equal(t, "OSL-40", several[1].Moves[0].Part)
+	out, _ = run(frame.Done, "count", "T-D01", "OSL-40=15", "--dry-run", "--json")
+	var one answer.Recorded
+	require.NoError(t, json.Unmarshal([]byte(out), &one), out)
+	require.Equal(t, several[1].Moves, one.Moves)
 }

@@ -18,6 +18,7 @@ import (
 	"roundkit/planner/place"
 	"roundkit/planner/stock"
 	"roundkit/planner/units"
+	"roundkit/reports/answer"
 )
 
 // counted is what somebody counted of a part, and why it differs, if they say.
@@ -82,12 +83,12 @@ func count(env *frame.Env, c *cli.Context) error {
 			return err
 		}
 	}
-	return book(c, r, at, where, lines)
+	return book(env, c, r, at, where, lines)
 }
 
 // book records all that was counted, in one go: what one command counts is one record to take
 // back.
-func book(c *cli.Context, r *frame.Recording, at, where string, lines []counted) (err error) {
+func book(env *frame.Env, c *cli.Context, r *frame.Recording, at, where string, lines []counted) (err error) {
 	all := make([]db.Counting, len(lines))
 	for i, l := range lines {
 		all[i] = db.Counting{ID: r.Act.ID, At: at, Part: l.part, Counted: l.q, Because: l.because}
@@ -101,6 +102,7 @@ func book(c *cli.Context, r *frame.Recording, at, where string, lines []counted)
 	if err != nil {
 		return err
 	}
+	var answers []answer.Recorded
 	for i, done := range each {
 		l := lines[i]
 		diff, unit := differenceOf(done), r.Parts[l.part].Unit
@@ -110,14 +112,21 @@ func book(c *cli.Context, r *frame.Recording, at, where string, lines []counted)
 		if l.because == "" && diff != 0 && !small(diff, unit) {
 			notes = append(notes, fmt.Sprintf("why it differs, now or later: roundkit difference because %s CAUSE", l.part))
 		}
+		if r.JSON() && len(each) > 1 { // one document, a record for each part
+			answers = append(answers, r.Answer(done, notes...))
+			continue
+		}
 		r.More = i < len(each)-1
-		if i > 0 && !r.More && !r.JSON() && !r.Act.DryRun {
+		if i > 0 && !r.More && !r.Act.DryRun {
 			notes = append(notes, fmt.Sprintf("all %d go back together; %s", len(each), r.TakeBack(done.ID, done.Repeat)))
 			r.More = true
 		}
 		if err := r.Print(c.Context, said, done, notes...); err != nil {
 			return err
 		}
+	}
+	if answers != nil {
+		return env.PrintJSON(answers)
 	}
 	return nil
 }
