@@ -94,6 +94,7 @@ type Part struct {
 	TareMG             *units.Milligrams `sheet:"tare g" json:"tare_mg"`
 	MassMG             *units.Milligrams `sheet:"mass g" json:"mass_mg"` // of one piece
 	PackedUL           *units.Quantity   `sheet:"packed volume ml" in:"ml" json:"packed_ul"`
+	WaterUL            *units.Quantity   `sheet:"water capacity ml" in:"ml" json:"water_ul"` // of a cylinder
 	StorageLifeMonths  *int              `sheet:"storage life months" json:"storage_life_months"`
 	MonthsAfterOpening *int              `sheet:"months after opening" json:"months_after_opening"`
 	Reusable           *bool             `sheet:"reusable" json:"reusable"`

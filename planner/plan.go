@@ -89,6 +89,7 @@ type Trip struct {
 	LeavesOn      *day.Day `sheet:"leaves" json:"leaves_on"`
 	BackOn        *day.Day `sheet:"back" json:"back_on"`
 	CustomsListBy *day.Day `sheet:"customs list by" json:"customs_list_by"`
+	Customs       *bool    `sheet:"customs" json:"customs"` // blank: not said
 	LimitKG       Decimal  `sheet:"limit kg" json:"limit_kg"`
 	LimitL        Decimal  `sheet:"limit l" json:"limit_l"`
 	LimitSpend    Decimal  `sheet:"limit spend" json:"limit_spend"`

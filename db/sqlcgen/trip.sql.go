@@ -22,7 +22,7 @@ func (q *Queries) TripKeep(ctx context.Context, seasonID int32, codes []string) 
 const TripList = `-- name: TripList :one
 SELECT coalesce(json_agg(r ORDER BY r.pos), '[]')::json AS rows
 FROM (SELECT code, name, goes_by, coalesce(truck, '') AS truck, pack_by, leaves_on, back_on, customs_list_by,
-    limit_kg, limit_l, limit_spend, notes, pos FROM trip WHERE season_id = $1) AS r
+    customs, limit_kg, limit_l, limit_spend, notes, pos FROM trip WHERE season_id = $1) AS r
 `
 
 func (q *Queries) TripList(ctx context.Context, seasonID int32) ([]byte, error) {
@@ -33,16 +33,16 @@ func (q *Queries) TripList(ctx context.Context, seasonID int32) ([]byte, error) 
 }
 
 const TripPut = `-- name: TripPut :execrows
-INSERT INTO trip (season_id, code, name, goes_by, truck, pack_by, leaves_on, back_on, customs_list_by, limit_kg,
-    limit_l, limit_spend, notes, pos)
+INSERT INTO trip (season_id, code, name, goes_by, truck, pack_by, leaves_on, back_on, customs_list_by, customs,
+    limit_kg, limit_l, limit_spend, notes, pos)
 SELECT $1::integer, r.code, r.name, r.goes_by, nullif(r.truck, ''), r.pack_by, r.leaves_on,
-    r.back_on, r.customs_list_by, r.limit_kg, r.limit_l, r.limit_spend, r.notes, r.pos
+    r.back_on, r.customs_list_by, r.customs, r.limit_kg, r.limit_l, r.limit_spend, r.notes, r.pos
 FROM json_to_recordset($2::json) AS r (code text, name text, goes_by text, truck text, pack_by date,
-    leaves_on date, back_on date, customs_list_by date, limit_kg numeric, limit_l numeric, limit_spend numeric, notes
+    leaves_on date, back_on date, customs_list_by date, customs boolean, limit_kg numeric, limit_l numeric, limit_spend numeric, notes
     text, pos integer)
 ON CONFLICT (season_id, code) DO UPDATE SET name = excluded.name, goes_by = excluded.goes_by, truck = excluded.truck,
     pack_by = excluded.pack_by, leaves_on = excluded.leaves_on, back_on = excluded.back_on, customs_list_by =
-    excluded.customs_list_by, limit_kg = excluded.limit_kg, limit_l = excluded.limit_l, limit_spend =
+    excluded.customs_list_by, customs = excluded.customs, limit_kg = excluded.limit_kg, limit_l = excluded.limit_l, limit_spend =
     excluded.limit_spend, notes = excluded.notes, pos = excluded.pos
 `
 

@@ -47,6 +47,7 @@ type Papers struct {
 	UsedUp     transport.UsedUpList
 
 	Abroad   []string // countries of the rounds, other than the team's own
+	NoBorder bool     // no border with customs is crossed: no list for customs is due
 	ReturnOn *day.Day // nil where the trip does not say
 	ListBy   *day.Day // what comes home; nil where the trip does not say
 	OthersBy day.Day  // what is used up, and personal things
@@ -78,12 +79,16 @@ const (
 // Lists returns the lists in the order in which they are handed in.
 func (p *Papers) Lists() []List {
 	others := p.OthersBy
+	dangerous := List{DangerousList, &others, len(p.Goods), decimal.Zero, decimal.Zero, p.Unknown, "by UN number, for the driver or the carrier"}
+	if p.NoBorder {
+		return []List{dangerous}
+	}
 	return []List{
 		{ComesHomeList, p.ListBy, len(p.Returnable.Lines), p.Returnable.Grams, p.Returnable.Value, p.Returnable.Faults,
 			"returns in the same state; all of it, or the list stays open"},
 		{UsedUpName, &others, len(p.UsedUp.Lines), p.UsedUp.Grams, p.UsedUp.Value, p.UsedUp.Faults, "consumables with heading, origin and value"},
 		{PersonalList, &others, 0, decimal.Zero, decimal.Zero, nil, "an empty form, one a person"},
-		{DangerousList, &others, len(p.Goods), decimal.Zero, decimal.Zero, p.Unknown, "by UN number, for the driver or the carrier"},
+		dangerous,
 	}
 }
 
@@ -145,7 +150,10 @@ func Of(o *forecast.Outlook, trip calendar.Trip, packed *load.Result) (*Papers, 
 	}
 	p.Returnable = transport.GeneralListOf(items, home)
 	p.UsedUp = transport.UsedUpListOf(items, home, "used up on the team's own bikes, not for sale")
-	p.missing(o, packed)
+	p.NoBorder = trip.Customs != nil && !*trip.Customs
+	if !p.NoBorder {
+		p.missing(o, packed)
+	}
 	p.days()
 	return p, nil
 }
@@ -214,11 +222,15 @@ func (p *Papers) missing(o *forecast.Outlook, packed *load.Result) {
 
 // days says which day is over or not given.
 func (p *Papers) days() {
-	if p.ListBy == nil {
-		if len(p.Abroad) > 0 {
-			p.Past = append(p.Past, fmt.Sprintf("the trip has no \"customs list by\", yet goes to %s: ask the agent whether a list is due, and by when", strings.Join(p.Abroad, ", ")))
-		}
-	} else if *p.ListBy < p.AsOf {
+	customs := p.Trip.Customs
+	switch {
+	case p.NoBorder:
+		return
+	case p.ListBy == nil && customs != nil:
+		p.Past = append(p.Past, "the trip crosses a border with customs and has no \"customs list by\": ask the agent by when")
+	case p.ListBy == nil && len(p.Abroad) > 0:
+		p.Past = append(p.Past, fmt.Sprintf("the trip goes to %s and does not say under \"customs\" whether a border with customs is crossed: ask the agent whether a list is due, and by when", strings.Join(p.Abroad, ", ")))
+	case p.ListBy != nil && *p.ListBy < p.AsOf:
 		p.Past = append(p.Past, fmt.Sprintf("the list of what comes home closed on %s: nothing can be added to it any more", *p.ListBy))
 	}
 	if p.OthersBy < p.AsOf {

@@ -207,3 +207,42 @@ func withTrip(o *forecast.Outlook, trip calendar.Trip) []papers.Returned {
 	}
 	return out
 }
+
+// Lists for customs are due where a trip crosses a border with customs, and only the trips sheet
+// says that: a country of the rounds alone is asked about, never taken for one.
+func TestCustomsIsWhatTheTripSays(t *testing.T) {
+	t.Parallel()
+	of := func(trip string, customs *bool) *papers.Papers {
+		s, err := season.Load(os.DirFS("../../testdata/demo"), day.Of(2027, 6, 1))
+		require.NoError(t, err)
+		for i := range s.Trips {
+			if s.Trips[i].Code == trip {
+				s.Trips[i].Customs = customs
+			}
+		}
+		o, err := forecast.New(s)
+		require.NoError(t, err)
+		return papersOf(t, o, trip, false)
+	}
+	names := func(p *papers.Papers) (names []string) {
+		for _, l := range p.Lists() {
+			names = append(names, l.Name)
+		}
+		return names
+	}
+	yes, no := true, false
+	all := []string{papers.ComesHomeList, papers.UsedUpName, papers.PersonalList, papers.DangerousList}
+
+	p := of("TR-ALP", nil)
+	require.Equal(t, all, names(p))
+	require.Contains(t, strings.Join(p.Past, "\n"), `does not say under "customs" whether`)
+	p = of("TR-ALP", &no)
+	require.Equal(t, []string{papers.DangerousList}, names(p))
+	require.Empty(t, p.Past)
+	require.Empty(t, p.Missing, "nothing is to be listed by hand on a list that is not due")
+	p = of("TR-ALP", &yes)
+	require.Equal(t, all, names(p))
+	require.Contains(t, strings.Join(p.Past, "\n"), `crosses a border with customs and has no "customs list by"`)
+	p = of("TR-TSC", nil) // has its day
+	require.NotContains(t, strings.Join(p.Past, "\n"), "customs")
+}

@@ -93,6 +93,25 @@ func TestFindSubstance(t *testing.T) {
 	}
 }
 
+// A cylinder counts by the water capacity stamped on it, exactly, whatever room it takes: by
+// hand, two of 5 l in category 3 (a point a litre) are 10 points. Source: ADR 1.1.3.6.3.
+func TestRoadForStampedCylinders(t *testing.T) {
+	t.Parallel()
+	n2 := nitrogen(9_500_000)
+	n2.Part.WaterUL, n2.Quantity, n2.Containers, n2.RoomUL = ul(5_000_000), 2, 2, ul(19_000_000)
+	r, err := transport.RoadFor([]transport.Item{n2}, inForce)
+	require.NoError(t, err)
+	require.Equal(t, "10", r.Goods[0].Amount.String())
+	require.Equal(t, "10", r.Points.String())
+	require.False(t, r.Goods[0].AtMost)
+	require.False(t, r.Goods[0].Small)
+	n2.Part.WaterUL, n2.RoomUL = ul(120_000), nil // the largest inner packaging of limited quantities (ADR 3.2, table A, 7a)
+	r, err = transport.RoadFor([]transport.Item{n2}, inForce)
+	require.NoError(t, err)
+	require.Equal(t, "0.24", r.Points.String())
+	require.True(t, r.Goods[0].Small)
+}
+
 // What cannot be counted is named, and nothing is said to be within the limit.
 func TestRoadForUnknown(t *testing.T) {
 	t.Parallel()

@@ -50,6 +50,9 @@ func (i Item) amount(m Measure) (amount decimal.Decimal, atMost, known bool) {
 	case MassOfArticles:
 		return whole(false)
 	case WaterCapacity:
+		if i.Part.WaterUL != nil {
+			return decimal.NewFromInt(i.Containers).Mul(decimal.NewFromInt(int64(*i.Part.WaterUL))).Div(million), false, true
+		}
 		return room()
 	case NetMass:
 		switch {
@@ -72,6 +75,8 @@ func (i Item) amount(m Measure) (amount decimal.Decimal, atMost, known bool) {
 // inner returns what one container holds at most, ul or mg, and whether that is known.
 func (i Item) inner() (units.Quantity, bool) {
 	switch {
+	case i.Part.WaterUL != nil:
+		return *i.Part.WaterUL, true
 	case i.Part.Unit != units.PC:
 		return i.LargestUL, i.LargestUL > 0
 	case i.Part.PackedUL != nil:

@@ -73,6 +73,9 @@ func (c *checker) parts() {
 		if p.MassMG != nil && *p.MassMG == 0 {
 			c.say("parts", i, "mass g", "a mass above zero, or a blank")
 		}
+		if w := p.WaterUL; w != nil && (*w <= 0 || p.Unit != units.PC || p.PackedUL != nil && *w > *p.PackedUL) {
+			c.say("parts", i, "water capacity ml", "of a cylinder counted in pc, above zero and at most its packed volume; else a blank")
+		}
 	}
 }
 

@@ -125,6 +125,9 @@ func (c *checker) trips() {
 		if j, ok := c.codes["place"][t.Truck]; ok && c.book.Places[j].Kind != "truck" {
 			c.say("trips", i, "truck", "a place of kind truck")
 		}
+		if t.Customs != nil && !*t.Customs && t.CustomsListBy != nil {
+			c.say("trips", i, "customs", "yes, or no customs list by: a list is due only where a border with customs is crossed")
+		}
 	}
 }
 

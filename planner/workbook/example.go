@@ -12,7 +12,7 @@ const exampleMark = "example"
 // row is written. In the order of the sheet's columns, but for notes.
 var examples = map[string][]string{
 	"season":          {"2027", "Gravity season 2027", "Copperwren Gravity Team", "Hallenmoor", "AT", "Europe/Vienna", "EUR", "2027-02-08", "2027-10-15", "95", "1", "20", "2"},
-	"parts":           {"OIL-B68", "bath oil, 68 cSt", "oil", "ml", "1 l bottle", "1000", "92", "", "1270", "60", "12", "no", "no", "no", "yes", "", "T-L01", "W-A3", "500", "2710.19", "GB"},
+	"parts":           {"OIL-B68", "bath oil, 68 cSt", "oil", "ml", "1 l bottle", "1000", "92", "", "1270", "", "60", "12", "no", "no", "no", "yes", "", "T-L01", "W-A3", "500", "2710.19", "GB"},
 	"services":        {"FSS", "full fork seal service", "fork", "60", "yes", "spring under load: follow the maker's manual"},
 	"service-lines":   {"FSS", "OIL-B68", "", "", "32", "40", "48", "8", "", "", "", "", "", "", "", ""},
 	"rounds":          {"SER", "Serra Quillana", "race", "", "2027-04-22", "2027-04-25", "IT", "EUR", "3", "20", "4", "3", "1", "", ""},
@@ -23,7 +23,7 @@ var examples = map[string][]string{
 	"models":          {"FK40", "40 mm double-crown coil fork", "fork"},
 	"assemblies":      {"F01", "FK40", "YM", "YM-A", "OIL-D10", "0", "yes"},
 	"spring-choices":  {"YM", "FK40", "SPF-67", "100", "100", "85", "50", "15"},
-	"trips":           {"TR-SER", "Serra", "truck", "truck", "2027-04-20", "2027-04-20", "2027-04-27", "", "900", "5200", ""},
+	"trips":           {"TR-SER", "Serra", "truck", "truck", "2027-04-20", "2027-04-20", "2027-04-27", "", "no", "900", "5200", ""},
 	"top-ups":         {"TR-ALP", "2027-06-07", "KAR", "workshop", "van", "60"},
 	"unplanned-rates": {"CRA", "0.11", "", "", "1.3"},
 	"liquids":         {"OIL-B68", "20W", "68", "10.4", "0.872"},

@@ -61,7 +61,7 @@ func Format(book *planner.Book, zone *time.Location) []SheetOut {
 			}
 			out[i].Rows[j] = row
 		}
-		out[i].dropBlank("arrival", "case", "trip readiness %", "chances worth jobs", "last season counts %")
+		out[i].dropBlank("arrival", "case", "trip readiness %", "customs", "water capacity ml", "chances worth jobs", "last season counts %")
 	}
 	return out
 }

@@ -3,6 +3,7 @@ package packlist
 import (
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
 	"github.com/xuri/excelize/v2"
@@ -23,6 +24,9 @@ const (
 	usedName      = "used up"
 	personalName  = "personal"
 )
+
+// customsNames are the sheets for customs, left out where no border with customs is crossed.
+var customsNames = []string{homeName, usedName, personalName}
 
 var paperNames = []string{papersName, dangerousName, airName, homeName, usedName, personalName}
 
@@ -56,7 +60,7 @@ func (b *book) papersSheets(p *papers.Papers) error {
 		write func(*papers.Papers) error
 	}{{papersName, b.papersFront}, {dangerousName, b.dangerousSheet}, {airName, b.airSheet}, {homeName, b.homeSheet}, {usedName, b.usedSheet}, {personalName, b.personalSheet}}
 	for _, s := range sheets {
-		if s.name == airName && p.Air == nil {
+		if s.name == airName && p.Air == nil || p.NoBorder && slices.Contains(customsNames, s.name) {
 			continue
 		}
 		if err := s.write(p); err != nil {
@@ -113,6 +117,9 @@ func (b *book) papersFront(p *papers.Papers) error {
 		}
 	}
 	cautions := []string{transport.CustomsCaution, transport.Caution}
+	if p.NoBorder {
+		cautions = cautions[1:]
+	}
 	err = firstOf(
 		s.texts(all, "To settle before a list goes out", settle, "Nothing: no blank on any list.", st.warnWrapped),
 		s.texts(all, "To list by hand: it travels and is in no stock list", p.Missing, "", st.wrapped),
@@ -184,10 +191,14 @@ func leaves(p *papers.Papers) string {
 }
 
 func abroad(p *papers.Papers) string {
-	if len(p.Abroad) == 0 {
-		return ""
+	text := ""
+	if len(p.Abroad) > 0 {
+		text = "; goes to " + strings.Join(p.Abroad, ", ")
 	}
-	return "; goes to " + strings.Join(p.Abroad, ", ")
+	if p.NoBorder {
+		text += "; no border with customs, so no list for customs"
+	}
+	return text
 }
 
 // closing says when a list is due.

@@ -83,3 +83,33 @@ func TestBlanksOfPapersAreNamed(t *testing.T) {
 	}
 	require.Equal(t, units.Say(pieces, units.PC), last)
 }
+
+// Where no border with customs is crossed there is no sheet for customs, and none is spoken of.
+func TestNoBorderNoSheetsForCustoms(t *testing.T) {
+	t.Parallel()
+	s, err := season.Load(os.DirFS("../../testdata/demo"), day.Of(2027, 6, 1))
+	require.NoError(t, err)
+	no := false
+	for i := range s.Trips {
+		if s.Trips[i].Code == "TR-ALP" {
+			s.Trips[i].Customs = &no
+		}
+	}
+	o, err := forecast.New(s)
+	require.NoError(t, err)
+	trip, err := o.Calendar.Trip("TR-ALP")
+	require.NoError(t, err)
+	p, err := papers.Of(o, trip, nil)
+	require.NoError(t, err)
+	var file bytes.Buffer
+	require.NoError(t, packlist.WritePapers(&file, p))
+	f, err := excelize.OpenReader(&file)
+	require.NoError(t, err)
+	defer func() { require.NoError(t, f.Close()) }()
+	require.Equal(t, []string{"papers", "dangerous goods"}, f.GetSheetList())
+	rows, err := f.GetRows("papers")
+	require.NoError(t, err)
+	for _, row := range rows {
+		require.NotContains(t, strings.Join(row, "\t"), "never a clearance")
+	}
+}

@@ -180,5 +180,8 @@ func papersNotes(p *papers.Papers) []string {
 	for _, m := range p.Missing {
 		out = append(out, "to list by hand: "+m)
 	}
+	if p.NoBorder {
+		return append(out, "no border with customs is crossed: no list for customs is due", transport.Caution)
+	}
 	return append(out, transport.Caution, transport.CustomsCaution)
 }

@@ -3,6 +3,7 @@ package app
 import (
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -68,4 +69,52 @@ func TestTheSeasonsWeights(t *testing.T) {
 	load("", "101")
 	_, errs := run(frame.Refused, "workbook", "load", filepath.Dir(sheet), "--dry-run")
 	require.Contains(t, errs, `column last season counts %: found "101", expected 0 to 100`)
+}
+
+// What a trip crosses and what a cylinder holds are saved as they were loaded, and refused where
+// they cannot be; the papers read both.
+func TestWhatPapersAskOfTheSeason(t *testing.T) {
+	t.Parallel()
+	run := person(t, seasonURL(t, nil))
+	folder := t.TempDir()
+	load := func(sheet, text string) {
+		require.NoError(t, os.WriteFile(filepath.Join(folder, sheet+".csv"), []byte(text), 0o600))
+	}
+	trips := func(customs map[string]string) string {
+		demo, err := os.ReadFile("../../../testdata/demo/trips.csv")
+		require.NoError(t, err)
+		var out strings.Builder
+		for i, line := range strings.Split(strings.TrimSpace(string(demo)), "\n") {
+			cell := "customs"
+			if i > 0 {
+				cell = customs[line[:strings.Index(line, ",")]]
+			}
+			out.WriteString(line + "," + cell + "\n")
+		}
+		return out.String()
+	}
+	load("trips", trips(map[string]string{"TR-COM": "no", "TR-TSC": "yes"}))
+	load("parts", "part,water capacity ml\nN2-5L,5000\n")
+	run(frame.Done, "workbook", "load", folder)
+	p := reads[answer.Papers](t, run, "papers TR-COM --there")
+	require.Len(t, p.Lists, 1, "no border with customs: only the dangerous goods")
+	for _, g := range p.Goods {
+		if g.Part == "N2-5L" {
+			require.InDelta(t, 5, g.Quantity, 1e-12)
+			require.False(t, g.AtMost)
+		}
+	}
+	out := filepath.Join(t.TempDir(), "saved")
+	require.NoError(t, os.Mkdir(out, 0o700))
+	run(frame.Done, "workbook", "save", out)
+	for sheet, column := range map[string]string{"trips": ",customs,", "parts": ",water capacity ml,"} {
+		saved, err := os.ReadFile(filepath.Join(out, sheet+".csv"))
+		require.NoError(t, err)
+		require.Contains(t, string(saved), column)
+	}
+	load("parts", "part,water capacity ml\nN2-5L,9600\n")
+	load("trips", trips(map[string]string{"TR-GLE": "no"}))
+	_, errs := run(frame.Refused, "workbook", "load", folder, "--dry-run")
+	require.Contains(t, errs, "column customs: found \"no\", expected yes, or no customs list by")
+	require.Contains(t, errs, "column water capacity ml: found \"9600\"")
 }
