@@ -87,6 +87,9 @@ func (l *loader) load(in *workbook.Input) (err error) {
 	}
 	merged := &loaded.Merged
 	l.report.Changes, l.report.Notes, l.report.Season = loaded.Changes, loaded.Notes, merged.Season[0].Code
+	if l.dryRun {
+		l.report.Notes = append(l.report.Notes, loaded.Stays()...)
+	}
 	if len(loaded.Changes) == 0 {
 		return nil
 	}

@@ -66,7 +66,7 @@ func TestWrongWorkbooksChangeNothing(t *testing.T) {
 		{"counts.csv", "count", "C-001", "counted", "36.5"},
 		{"weighings.csv", "weighing", "G-001", "gross g", "60"},
 		{"budget.csv", "line", "parts", "amount", "lots"},
-		{"charges.csv", "charge", "CH-001", "date", "19.02.2027"},
+		{"charges.csv", "charge", "CH-001", "date", "09.02.2027"},
 		// what names something that is not there
 		{"parts.csv", "part", "WIP-40", "home in truck", "T-D99"},
 		{"assemblies.csv", "assembly", "F01", "damper oil", "OIL-D11"},

@@ -3,6 +3,7 @@ package workbook
 import (
 	"fmt"
 	"reflect"
+	"strconv"
 	"strings"
 	"time"
 	"unicode/utf8"
@@ -67,9 +68,15 @@ func (r *sheetReader) cell(row Row, v reflect.Value, index, i int) {
 		return
 	case given.Type == CellError:
 		expected = r.expects(c, v)
+		if given.Text == NoStoredValue {
+			expected += " (a spreadsheet program stores it when it saves the file)"
+		}
 	case len(text) > longestCell:
 		given.Text, expected = text[:longestCode], fmt.Sprintf("at most %d characters", longestText)
 	default:
+		if given.Formula {
+			r.formulas = append(r.formulas, ColumnLetter(r.here.columns[i])+strconv.Itoa(row.Number))
+		}
 		expected = r.set(row, given, text, c, v)
 	}
 	if expected != "" {
@@ -91,6 +98,19 @@ func (r *sheetReader) wrong(row Row, index, i int, found, expected string) {
 // holds no such value.
 func (r *sheetReader) set(row Row, given Cell, text string, c *Column, v reflect.Value) (expected string) {
 	field := v.Field(c.field)
+	if c.typ == isDay || c.typ == isTime {
+		iso, unsure := isoDay(text)
+		if unsure != "" {
+			return unsure
+		}
+		if iso != text && r.otherDates == 0 {
+			r.otherDate = fmt.Sprintf("%q (%s) as %s", text, c.Heading, iso)
+		}
+		if iso != text {
+			r.otherDates++
+		}
+		text = iso
+	}
 	switch c.typ {
 	case isString:
 		s, expected := r.text(given, text, c)
@@ -231,6 +251,9 @@ func (r *sheetReader) decimal(row Row, given Cell, text string, c *Column, v ref
 	if c.Kind == Percent {
 		bare := strings.TrimSpace(strings.TrimSuffix(text, "%"))
 		d, expected = parseDecimal(bare)
+		if expected == "" && c.chance() && bare == text && given.Type != CellPercent && d.IsPositive() && d.LessThan(decimal.New(1, 0)) {
+			return d, d.String() + "% or " + d.Shift(2).String() + "%: a chance below 1 could mean either"
+		}
 		if given.Type == CellPercent && expected == "" {
 			d = d.Shift(2)
 		}

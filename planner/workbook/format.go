@@ -95,7 +95,11 @@ func (c *Column) format(row reflect.Value, zone *time.Location, unitOf map[strin
 	}
 	switch c.typ {
 	case isDecimal:
-		return decimalValue(*f.Addr().Interface().(*decimal.Decimal))
+		d := *f.Addr().Interface().(*decimal.Decimal)
+		if c.chance() && d.IsPositive() && d.LessThan(decimal.New(1, 0)) {
+			return textValue(decimalValue(d).Text + "%") // without its mark it could mean either
+		}
+		return decimalValue(d)
 	case isInt:
 		return Value{strconv.FormatInt(f.Int(), 10), ValueNumber}
 	case isBool:

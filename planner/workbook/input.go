@@ -36,7 +36,12 @@ type Cell struct {
 	// Decimals is how many decimals the cell's number format shows at least: 68 shown as
 	// 68.00 has two. They are digits the person wrote.
 	Decimals uint8
+	// Formula says that the cell holds a formula: the text is the value stored with it.
+	Formula bool
 }
+
+// NoStoredValue is the text of a formula's cell (CellError) in a file that was never calculated.
+const NoStoredValue = "a formula without a stored value"
 
 // CellType says what a spreadsheet holds the cell as. All cells of a CSV file are CellText.
 type CellType uint8

@@ -264,6 +264,12 @@ func (c Column) kind(sheet string) Kind {
 	return Text
 }
 
+// chance reports whether the column is of chances, which people write as 30 % and as 0.3.
+func (c *Column) chance() bool {
+	return c.Kind == Percent && (strings.Contains(c.Heading, "chance") || strings.HasPrefix(c.Heading, "steepness") ||
+		c.Heading == "confidence %" || c.Heading == "trip readiness %")
+}
+
 // Keyless reports whether the sheet is a list of rows without a key.
 func (s *Sheet) Keyless() bool { return len(s.keys) == 0 }
 

@@ -3,6 +3,7 @@ package workbook
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"roundkit/planner"
 )
@@ -98,6 +99,33 @@ func (l *Loaded) dropHomeTrips() {
 		return gone[t.Code] && t.GoesBy == "home"
 	})
 	l.from["trips"] = minusOnes(len(l.Merged.Trips))
+}
+
+// Stays names the rows of the catalogue that the workbook's sheet lacks: they stay, though
+// whoever deleted them from it may have meant them to go. A line a sheet.
+func (l *Loaded) Stays() []string {
+	const shown = 12
+	var lines []string
+	for _, s := range layout {
+		if s.Rule != ByKey || !l.Has(s.Name) {
+			continue
+		}
+		var keys []string
+		rows := s.rows(&l.Merged)
+		for i := range rows.Len() {
+			if l.Row(s.Name, i) < 0 {
+				keys = append(keys, s.keyText(rows.Index(i), l.Zone))
+			}
+		}
+		switch n := len(keys); {
+		case n == 0:
+		case n > shown:
+			lines = append(lines, fmt.Sprintf("%s: %d rows that the file lacks stay: %s and %d more", s.Name, n, strings.Join(keys[:shown], ", "), n-shown))
+		default:
+			lines = append(lines, fmt.Sprintf("%s: not in the file, and stays: %s", s.Name, strings.Join(keys, ", ")))
+		}
+	}
+	return lines
 }
 
 // Row returns the row of the parsed book that a row of the merged book came from, -1 where

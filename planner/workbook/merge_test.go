@@ -8,6 +8,23 @@ import (
 	"roundkit/planner/workbook"
 )
 
+// TestStays: a row deleted from a sheet of the catalogue is named, for it stays; a sheet that the
+// workbook lacks, and a plan, whose rows go, are not.
+func TestStays(t *testing.T) {
+	t.Parallel()
+	old := newSeason(t).load()
+	require.Empty(t, old.Stays())
+	s := newSeason(t)
+	s.set("liquids", 2, "part", "OIL-D")
+	s.drop("people", 2)
+	s.add("people", "u2|Ravi|mechanic")
+	s.drop("price-breaks", 3)
+	s.sheets["riders"] = nil
+	l, faults := workbook.Load(s.input(), &old.Merged)
+	require.Empty(t, faults.Lines())
+	require.Equal(t, []string{"people: not in the file, and stays: u1", "liquids: not in the file, and stays: OIL-A"}, l.Stays())
+}
+
 // TestLoadOverALivingBook: the rules of loading, one change each, over the small season.
 // want is what --dry-run prints, or the fault.
 func TestLoadOverALivingBook(t *testing.T) {

@@ -70,6 +70,22 @@ func TestMessIsUnderstood(t *testing.T) {
 			*s.at("job-log", 2, "done at") = workbook.Cell{Text: "46500.333333333336", Type: workbook.CellDateTime}
 		}, func(l workbook.Loaded) any { return l.Merged.Jobs[0].DoneAt.In(vienna).Format("2006-01-02 15:04:05") }, "2027-04-23 08:00:00"},
 		{"a date cell at midnight in the text", func(s *season) { s.set("top-ups", 2, "date", "2027-04-24T00:00:00") }, func(l workbook.Loaded) any { return l.Merged.TopUps[0].On.String() }, "2027-04-24"},
+		{"a date with its day first", func(s *season) { s.set("top-ups", 2, "date", "24.4.2027") }, func(l workbook.Loaded) any { return l.Merged.TopUps[0].On.String() }, "2027-04-24"},
+		{"a date with its month first", func(s *season) { s.set("top-ups", 2, "date", "4/24/2027") }, func(l workbook.Loaded) any { return l.Merged.TopUps[0].On.String() }, "2027-04-24"},
+		{"a date that is the same both ways", func(s *season) { s.set("rounds", 3, "first day", "06-06-2027") }, func(l workbook.Loaded) any { return l.Merged.Rounds[1].FirstOn.String() }, "2027-06-06"},
+		{"a time with its day first", func(s *season) { s.set("job-log", 2, "done at", "23.04.2027 08:00") }, func(l workbook.Loaded) any { return l.Merged.Jobs[0].DoneAt.In(vienna).Format("2006-01-02 15:04") }, "2027-04-23 08:00"},
+		{"a small chance with its sign", func(s *season) { s.set("rounds", 2, "wet chance %", "0,3 %") }, func(l workbook.Loaded) any { return l.Merged.Rounds[0].WetChancePercent.String() }, "0.3"},
+		{"a small chance of a spreadsheet", func(s *season) {
+			*s.at("rounds", 2, "wet chance %") = workbook.Cell{Text: "0.003", Type: workbook.CellPercent}
+		}, func(l workbook.Loaded) any { return l.Merged.Rounds[0].WetChancePercent.String() }, "0.3"},
+		{"a small chance comes back as it was saved", func(s *season) { s.set("rounds", 2, "wet chance %", "0.3%") }, func(l workbook.Loaded) any {
+			for _, sheet := range workbook.Format(&l.Merged, vienna) {
+				if sheet.Name == "rounds" {
+					return sheet.Rows[0][9]
+				}
+			}
+			return nil
+		}, workbook.Value{Text: "0.3%", Type: workbook.ValueText}},
 		{"a time with seconds", func(s *season) { s.set("job-log", 2, "done at", "2027-04-23 08:00:30") }, func(l workbook.Loaded) any { return l.Merged.Jobs[0].DoneAt.Format(time.RFC3339) }, "2027-04-23T06:00:30Z"},
 		{"a time with an offset", func(s *season) { s.set("job-log", 2, "done at", "2027-10-31 02:30+01:00") }, func(l workbook.Loaded) any { return l.Merged.Jobs[0].DoneAt.Format(time.RFC3339) }, "2027-10-31T01:30:00Z"},
 		{"stock counted at a time", func(s *season) { s.set("stock", 2, "counted on", "2027-02-08 19:00") }, func(l workbook.Loaded) any { return l.Merged.Stock[0].CountedAt.Format(time.RFC3339) }, "2027-02-08T18:00:00Z"},

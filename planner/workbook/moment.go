@@ -1,6 +1,7 @@
 package workbook
 
 import (
+	"fmt"
 	"math"
 	"strconv"
 	"strings"
@@ -36,6 +37,47 @@ const (
 	expectedDate = "a date such as 2027-06-05"
 	expectedTime = "a time such as 2027-06-05 19:00"
 )
+
+// isoDay turns a date that ends in its year (31.10.2027, 10/31/2027, with or without a time) into
+// the form of ISO 8601. Which of the two is the day shows where one of them is above 12; where
+// both could be, expected says both. Any other text comes back as it is.
+func isoDay(text string) (iso, expected string) {
+	var numbers [3]int
+	var mark byte
+	at, i := 0, 0
+	for start := 0; ; i++ {
+		if i < len(text) && text[i] >= '0' && text[i] <= '9' {
+			numbers[at] = numbers[at]*10 + int(text[i]-'0')
+			if i-start >= 4 {
+				return text, ""
+			}
+			continue
+		}
+		if digits := i - start; digits == 0 || at < 2 && digits > 2 || at == 2 && digits != 4 {
+			return text, ""
+		}
+		if at == 2 {
+			break
+		}
+		if i == len(text) || text[i] != '.' && text[i] != '/' && text[i] != '-' || at == 1 && text[i] != mark {
+			return text, ""
+		}
+		mark, start = text[i], i+1
+		at++
+	}
+	rest, a, b, year := text[i:], numbers[0], numbers[1], numbers[2]
+	if rest != "" && rest[0] != ' ' && rest[0] != 'T' {
+		return text, ""
+	}
+	write := func(month, dayOfMonth int) string { return fmt.Sprintf("%04d-%02d-%02d", year, month, dayOfMonth) }
+	switch {
+	case a > 12, a == b: // that there is such a day is seen later
+		return write(b, a) + rest, ""
+	case b > 12:
+		return write(a, b) + rest, ""
+	}
+	return text, write(b, a) + " or " + write(a, b) + ": which of the two is the day cannot be told"
+}
 
 // date reads a date: ISO 8601, or the serial number of a spreadsheet.
 func (p *parser) date(c Cell, text string) (day.Day, string) {

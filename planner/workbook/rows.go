@@ -23,6 +23,10 @@ type sheetReader struct {
 	gridCodes []string
 	untouched bool // the sheet is as "workbook new" made it: nothing was filled in
 	partField int  // field that names the part of the quantities, -1 without
+
+	formulas   []string // cells whose stored value was taken
+	otherDates int      // dates written with the year last
+	otherDate  string   // the first of them, and what it was read as
 }
 
 // heading finds the heading row and where each column stands. Titles may stand above it;
@@ -174,6 +178,27 @@ func (r *sheetReader) rows() {
 		r.once(row, v, list.Len()-1, keys)
 	}
 	r.untouched = examples > 0 && list.Len() == 0
+	r.understood()
+}
+
+// understood notes what was not written as the sheet asks for it, and how it was read.
+func (r *sheetReader) understood() {
+	if n := len(r.formulas); n > 0 {
+		shown := r.formulas[:min(n, 8)]
+		more := ""
+		if n > len(shown) {
+			more = fmt.Sprintf(" and %d more", n-len(shown))
+		}
+		r.parsed.Notes = append(r.parsed.Notes, fmt.Sprintf("%s: formulas in %s%s: the values stored with them were taken, as they were last calculated",
+			r.whereSheet(), strings.Join(shown, ", "), more))
+	}
+	if r.otherDates > 0 {
+		times := ""
+		if r.otherDates > 1 {
+			times = fmt.Sprintf(" and %d more dates in that order", r.otherDates-1)
+		}
+		r.parsed.Notes = append(r.parsed.Notes, fmt.Sprintf("%s: read %s%s", r.whereSheet(), r.otherDate, times))
+	}
 }
 
 // add appends an empty row to the book and returns it.

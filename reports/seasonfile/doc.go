@@ -3,7 +3,7 @@
 //
 // Method: a workbook is a spreadsheet (.xlsx) or a folder of CSV files, one a sheet. A
 // spreadsheet is read by a streaming reader of our own, which refuses what a season never
-// needs (formulas, macros, external links, document types) and everything over its limits
+// needs (macros, external links, document types) and everything over its limits
 // before it costs memory; it is written with excelize. What is written appears whole or
 // not at all.
 //

@@ -14,7 +14,7 @@ var frontLines = []string{
 	"The grey row shows how a row is written. Leave it or delete it: it is not loaded. To use it, take the word example out of its notes.",
 	"Dates are written 2027-06-05, times 2027-06-05 19:00 in the time of the season's zone. Money is without VAT. A column with % holds 25 for 25 %.",
 	"Quantities are in the unit of the row's unit column; without one, in the part's unit (pc, ml or g). Litres and kg are converted.",
-	"Write values, no formulas. Columns may stand in any order, columns of your own are ignored, notes are yours.",
+	"Of a formula the value stored with it is taken. Columns may stand in any order, columns of your own are ignored, notes are yours.",
 	"Keep the names of the tabs. Then: roundkit workbook load FILE --dry-run says what is wrong, cell by cell, and what would change.",
 }
 

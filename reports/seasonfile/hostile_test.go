@@ -4,7 +4,6 @@ import (
 	"archive/zip"
 	"bytes"
 	"encoding/binary"
-	"errors"
 	"fmt"
 	"io"
 	"os"
@@ -70,7 +69,7 @@ func TestSmallestSpreadsheet(t *testing.T) {
 }
 
 // TestHostileSpreadsheets: each ends in one clear line. The library alone says nothing of
-// a wrong size, an entity, a bad shared text or a formula, as was measured.
+// a wrong size, an entity or a bad shared text, as was measured.
 func TestHostileSpreadsheets(t *testing.T) {
 	t.Parallel()
 	with := func(name, text string) func(testing.TB) []byte {
@@ -93,7 +92,6 @@ func TestHostileSpreadsheets(t *testing.T) {
 		file func(testing.TB) []byte
 		want string
 	}{
-		{"a formula", rows(riderRows + `<row r="3"><c r="B3"><f>1+1</f><v>2</v></c></row>`), `season.xlsx, sheet riders, B3: found a formula, expected a value (copy the cells and paste them as values)`},
 		{"macros", with("xl/vbaProject.bin", "x"), `season.xlsx: found macros, expected a workbook without (save it as .xlsx)`},
 		{"links to other workbooks", with("xl/externalLinks/externalLink1.xml", "<a/>"), `season.xlsx: found links to other workbooks, expected none (break the links and save)`},
 		{"a document type", with("xl/sharedStrings.xml", `<!DOCTYPE sst [<!ENTITY a "aaaa">]><sst><si><t>&a;</t></si></sst>`), `season.xlsx: found damaged XML: found a document type, expected none in xl/sharedStrings.xml, expected a whole .xlsx`},
@@ -164,13 +162,26 @@ func TestBombStaysSmall(t *testing.T) {
 	require.Less(t, peak(), uint64(200e6), "bounded memory")
 }
 
-// TestFormulasAllNamed: every formula is named at once, and they are faults like others.
-func TestFormulasAllNamed(t *testing.T) {
+// TestFormulas: of a formula the value stored with it is taken and marked, whatever it is; a
+// text may be nothing; one that was never calculated is a fault in its cell, beside others.
+func TestFormulas(t *testing.T) {
 	t.Parallel()
-	_, err := readBytes(t, zipped(t, smallest(riderRows+`<row r="3"><c r="A3"><f>A2</f></c><c r="B3"><f>B2</f></c></row>`)), seasonfile.Limits{})
-	var faults workbook.Faults
-	require.True(t, errors.As(err, &faults))
-	require.Len(t, faults, 2)
+	in, err := readBytes(t, zipped(t, smallest(riderRows+`<row r="3"><c r="A3" t="str"><f>A2&amp;"X"</f><v>YMX</v></c><c r="B3" t="str"><f>IF(A9="","",A9)</f><v></v></c></row>`+
+		`<row r="4"><c r="A4"><f>1+1</f><v>2</v></c><c r="B4"><f>B3</f></c></row><row r="5"><c r="A5"><f>B2</f><v/></c><c r="B5" t="e"><f>1/0</f><v>#DIV/0!</v></c></row>`)), seasonfile.Limits{})
+	require.NoError(t, err)
+	none := workbook.Cell{Type: workbook.CellError, Text: workbook.NoStoredValue, Formula: true}
+	rows := in.Sheets[0].Rows[2:]
+	require.Equal(t, []workbook.Cell{{Text: "YMX", Formula: true}}, rows[0].Cells)
+	require.Equal(t, []workbook.Cell{{Text: "2", Type: workbook.CellNumber, Formula: true}, none}, rows[1].Cells)
+	require.Equal(t, []workbook.Cell{none, {Text: "#DIV/0!", Type: workbook.CellError, Formula: true}}, rows[2].Cells)
+
+	parsed, faults := workbook.Parse(in, nil)
+	require.Contains(t, parsed.Notes, "season.xlsx, sheet riders: formulas in A3, A4: the values stored with them were taken, as they were last calculated")
+	require.Equal(t, []string{
+		`season.xlsx, sheet riders, B4 (name): found "a formula without a stored value", expected a name (a spreadsheet program stores it when it saves the file)`,
+		`season.xlsx, sheet riders, A5 (rider): found "a formula without a stored value", expected the code of the rider (a spreadsheet program stores it when it saves the file)`,
+		`season.xlsx, sheet riders, B5 (name): found "#DIV/0!", expected a name`,
+	}, faults.Lines())
 }
 
 // TestHostileFolders: CSV files that are no such thing.

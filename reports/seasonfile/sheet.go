@@ -10,9 +10,6 @@ import (
 // mostRows is as far down as a spreadsheet goes.
 const mostRows = 1_048_576
 
-// shownFormulas is how many formulas are named before reading stops.
-const shownFormulas = 20
-
 // sheetReader collects the cells of one sheet.
 type sheetReader struct {
 	*spreadsheet
@@ -24,6 +21,7 @@ type sheetReader struct {
 	style   int
 	text    []byte
 	has     bool // the cell has a value
+	formula bool // and holds a formula
 	inText  bool
 	phon    bool
 	row     []workbook.Cell
@@ -50,13 +48,8 @@ func (s *spreadsheet) sheet(name, part string) ([]workbook.Row, error) {
 		}
 		return r.named(err)
 	})
-	if errors.Is(err, errEnough) {
-		err = nil
-	}
 	return r.rows, err
 }
-
-var errEnough = errors.New("enough formulas")
 
 // named says in which cell a text is too long.
 func (r *sheetReader) named(err error) error {
@@ -88,9 +81,7 @@ func (r *sheetReader) start(x *scanner) error {
 	case "rPh":
 		r.phon = true
 	case "f":
-		if r.inCells {
-			return r.formula()
-		}
+		r.formula = r.inCells
 	}
 	return nil
 }
@@ -112,7 +103,7 @@ func (r *sheetReader) startRow(number []byte) error {
 
 func (r *sheetReader) startCell(x *scanner) error {
 	r.column++
-	r.kind, r.style, r.text, r.has = "", 0, r.text[:0], false
+	r.kind, r.style, r.text, r.has, r.formula = "", 0, r.text[:0], false, false
 	attrs := x.attrs
 	for len(attrs) > 0 { // by hand: this is the loop that the time goes into
 		key, value, rest := nextAttr(attrs)
@@ -220,15 +211,6 @@ func small(text []byte) int {
 	return n
 }
 
-func (r *sheetReader) formula() error {
-	r.faults = append(r.faults, workbook.Fault{File: r.name, Sheet: r.sheet, Row: r.line, Letter: workbook.ColumnLetter(max(r.column, 0)),
-		Said: "found a formula, expected a value (copy the cells and paste them as values)"})
-	if len(r.faults) >= shownFormulas {
-		return refusedFaults{r.faults}
-	}
-	return nil
-}
-
 func (r *sheetReader) end(x *scanner) error {
 	switch string(x.name) {
 	case "sheetData":
@@ -240,7 +222,7 @@ func (r *sheetReader) end(x *scanner) error {
 	case "rPh":
 		r.phon = false
 	case "c":
-		if r.inCells && r.has {
+		if r.inCells && (r.has || r.formula) {
 			return r.endCell()
 		}
 	case "row":
@@ -253,10 +235,14 @@ func (r *sheetReader) end(x *scanner) error {
 
 // endCell puts the cell in its row.
 func (r *sheetReader) endCell() error {
-	cell, err := r.value()
+	cell, err := workbook.Cell{Type: workbook.CellError, Text: workbook.NoStoredValue}, error(nil)
+	if len(r.text) > 0 || r.kind == "str" || !r.formula { // only a text may be stored as nothing
+		cell, err = r.value()
+	}
 	if err != nil || cell.Text == "" {
 		return err
 	}
+	cell.Formula = r.formula
 	if r.column >= r.limits.Columns {
 		return refuse("%s: found a value in column %s, expected at most %d columns", r.at(), workbook.ColumnLetter(r.column), r.limits.Columns)
 	}

@@ -24,14 +24,7 @@ type spreadsheet struct {
 	shared  []string
 	styles  []cellStyle
 	words   interner
-	faults  workbook.Faults
 }
-
-// refusedFaults are faults that only the reader of a spreadsheet sees: formulas.
-type refusedFaults struct{ workbook.Faults }
-
-func (r refusedFaults) Is(target error) bool { return target == ErrRefused }
-func (r refusedFaults) Unwrap() error        { return r.Faults }
 
 func readSpreadsheetFile(file string, limits Limits) (workbook.Input, error) {
 	f, err := os.Open(file)
@@ -59,9 +52,6 @@ func readSpreadsheet(r io.ReaderAt, size int64, name string, limits Limits) (wor
 	}
 	if err := s.workbook(&in); err != nil {
 		return in, err
-	}
-	if len(s.faults) > 0 {
-		return in, refusedFaults{s.faults}
 	}
 	return in, nil
 }
