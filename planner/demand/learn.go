@@ -59,9 +59,6 @@ func (g GammaBelief) Next(exposure float64) (PMF, error) {
 	return negBinomial(g.Alpha, exposure/(g.Beta+exposure))
 }
 
-// Rate returns the belief as the rate of an unplanned service.
-func (g GammaBelief) Rate() Rate { return Rate{Alpha: g.Alpha, Beta: g.Beta} }
-
 // BetaBelief is what is believed of an unknown chance: Beta(A, B). A or B 0 is an
 // improper belief: fine as a prior, refused as a posterior.
 type BetaBelief struct{ A, B float64 }
@@ -98,9 +95,6 @@ func (b BetaBelief) Quantile(q float64) (float64, error) {
 
 // Next returns how many of the next jobs need the part: beta-binomial.
 func (b BetaBelief) Next(jobs int) (PMF, error) { return BetaBinomial(jobs, b.A, b.B) }
-
-// Chance returns the belief as the chance of a line.
-func (b BetaBelief) Chance() Chance { return Chance{A: b.A, B: b.B} }
 
 func openChance(q float64) error {
 	if !(q > 0 && q < 1) {

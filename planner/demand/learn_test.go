@@ -40,8 +40,7 @@ func TestLearning(t *testing.T) {
 	none, err := g.Next(0)
 	require.NoError(t, err)
 	require.Equal(t, 1.0, none.At(0))
-	require.Equal(t, Chance{A: 438, B: 544}, b.Chance())
-	require.Equal(t, Rate{Alpha: 0.5, Beta: 8}, g.Rate())
+	require.Equal(t, GammaBelief{0.5, 8}, g)
 
 	for want, f := range map[string]func() error{
 		"found 0 with a count": func() error { _, err := GammaBelief{1, 1}.Update([]int{1}, []float64{0}); return err },
