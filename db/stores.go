@@ -195,6 +195,32 @@ func (s *Store) tagNew(ctx context.Context, said any, n NewTag) (Recorded, error
 	return n.Act.request("tag", said).recordRows(ctx, rows, err, s.Record)
 }
 
+// NewBlend is oils poured together into one labelled bottle.
+type NewBlend struct {
+	Act
+	Tag  planner.Tag // the new bottle: Code, Part that the blend stands for, tare as known
+	From []act.Poured
+	At   string // where the new bottle is; blank: where the first of the others is
+}
+
+// Blend records it as one record: what is poured out of each bottle, and the new one with their
+// sum. It returns what the blend has at 40 C in cSt too, 0 where a viscosity is not known. Said
+// again with the same id it answers the same and records nothing. It returns ErrRefused for what
+// cannot be meant, ErrDoubt for what can hardly be.
+func (s *Store) Blend(ctx context.Context, b NewBlend) (done Recorded, cst40 float64, err error) {
+	said := b
+	done, err = s.again(ctx, Request{ID: b.ID, Kind: "tag", Said: said}, func() (Recorded, error) {
+		l, err := s.look(ctx, b.Act)
+		if err != nil {
+			return Recorded{}, err
+		}
+		rows, cst, err := l.Blend(b.Tag, b.From, b.At, "lot "+b.ID.String())
+		cst40 = cst
+		return b.Act.request("tag", said).recordRows(ctx, rows, err, s.recordAlone)
+	})
+	return done, cst40, err
+}
+
 // What a person said, of which a record's rows are made.
 type (
 	caseMoved struct {

@@ -44,12 +44,12 @@ func (r Recorded) Print(w io.Writer, look term.Look) error {
 	for _, e := range r.Entries {
 		for _, m := range e.Moves {
 			p := r.Parts[r.PartOf[m.Lot]]
-			to := beyond(m.To, "missing")
+			to := beyond(m.To, "missing", p.Unit)
 			if e.Job != nil && m.To == ledger.Used {
 				to = "" // what a job takes is used: only what goes elsewhere is worth a word
 			}
 			went = went || to != ""
-			t.Rows = append(t.Rows, []string{p.Code, p.Name, units.Say(m.Quantity, p.Unit), beyond(m.From, "found"), to, lotName(m), r.left(p, m)})
+			t.Rows = append(t.Rows, []string{p.Code, p.Name, units.Say(m.Quantity, p.Unit), beyond(m.From, "found", p.Unit), to, lotName(m), r.left(p, m)})
 		}
 	}
 	if r.LeftAt == nil { // a dry run leaves all as it is
@@ -122,12 +122,17 @@ func tagOrLot(tag, lot string) string {
 }
 
 // beyond is a word in brackets for what is no place of anybody, and the place itself for one
-// that is.
-func beyond(code, difference string) string {
+// that is. What is opened is a kit, and poured from a bottle to another where it is an oil.
+func beyond(code, difference string, unit units.Unit) string {
 	switch code {
 	case ledger.CountDifference:
 		return "(" + difference + ")"
-	case ledger.Supplier, ledger.Used, ledger.Scrap, ledger.Opening, ledger.OpenedKit, ledger.Relabelled:
+	case ledger.OpenedKit:
+		if unit == units.ML {
+			return "(poured)"
+		}
+		return "(" + code + ")"
+	case ledger.Supplier, ledger.Used, ledger.Scrap, ledger.Opening, ledger.Relabelled:
 		return "(" + code + ")"
 	}
 	return code

@@ -132,6 +132,14 @@ func (r *Recording) Quantity(ctx context.Context, part, text string) (units.Quan
 	return 0, fmt.Errorf("%s: %w", part, err)
 }
 
+// Grams lets a bare number be grams, as the scale shows them.
+func Grams(text string) string {
+	if strings.TrimLeft(text, "0123456789.,") == "" {
+		return text + " g"
+	}
+	return text
+}
+
 // Amount reads PART=QUANTITY.
 func (r *Recording) Amount(ctx context.Context, text string) (part string, q units.Quantity, err error) {
 	part, quantity, ok := strings.Cut(text, "=")

@@ -35,6 +35,17 @@ func Command(env *frame.Env) *cli.Command {
 				Action: func(c *cli.Context) error { return blend(env, c) },
 			},
 			{
+				Name:      "mixed",
+				Usage:     "log a blend that was mixed: what each bottle gave, and the new labelled bottle",
+				ArgsUsage: "LABEL OIL BOTTLE=AMOUNT BOTTLE=AMOUNT...",
+				Description: "LABEL is the new bottle's, OIL what the blend stands for in the catalogue; an AMOUNT is ml, or grams\n" +
+					"such as 60g. It is one record: its cost is that of what was poured, it is good until the first of the\n" +
+					"bottles is past its date, and one undo takes it back. Mix only what the makers allow.",
+				Flags: frame.RecordFlags(&cli.StringFlag{Name: "to", Usage: "the `PLACE` of the new bottle; without it where the first bottle is"},
+					&cli.StringFlag{Name: "tare", Usage: "what the new bottle weighs empty, in `GRAMS`"}),
+				Action: func(c *cli.Context) error { return mixed(env, c) },
+			},
+			{
 				Name:      "convert",
 				Usage:     "convert an amount: ml, l, US fl oz, g, kg, lb/in, N/mm, bar, psi and more; g to ml by density",
 				ArgsUsage: "VALUE FROM TO",

@@ -57,7 +57,7 @@ func weigh(env *frame.Env, c *cli.Context) error {
 	if err != nil {
 		return err
 	}
-	gross, err := units.ParseMass(withUnit(args[1]))
+	gross, err := units.ParseMass(frame.Grams(args[1]))
 	if err != nil {
 		return frame.Usagef("weigh: %s", err)
 	}
@@ -75,14 +75,6 @@ func weigh(env *frame.Env, c *cli.Context) error {
 		unit = r.Parts[part].Unit
 	}
 	return r.Print(c.Context, differs(args[0], "", differenceOf(done), unit, r.Act.DryRun), done)
-}
-
-// withUnit lets a bare number be grams, as the scale shows them.
-func withUnit(text string) string {
-	if strings.TrimLeft(text, "0123456789.,") == "" {
-		return text + " g"
-	}
-	return text
 }
 
 func openKit(env *frame.Env, c *cli.Context) error {
@@ -189,7 +181,7 @@ func tagNew(env *frame.Env, c *cli.Context) error {
 		return err
 	}
 	if text := c.String("tare"); text != "" {
-		tare, err := units.ParseMass(withUnit(text))
+		tare, err := units.ParseMass(frame.Grams(text))
 		if err != nil {
 			return frame.Usagef("option --tare: %s", err)
 		}
