@@ -24,6 +24,7 @@ import (
 	"roundkit/cmd/roundkit/difference"
 	"roundkit/cmd/roundkit/frame"
 	"roundkit/cmd/roundkit/glance"
+	"roundkit/cmd/roundkit/history"
 	"roundkit/cmd/roundkit/job"
 	"roundkit/cmd/roundkit/labels"
 	"roundkit/cmd/roundkit/line"
@@ -68,6 +69,7 @@ func commands(env *frame.Env) []*cli.Command {
 		charge.Command(env),
 		month.Command(env),
 		rate.Command(env),
+		history.Command(env),
 		oil.Command(env),
 		oil.Rubber(env),
 		check.Command(env),
