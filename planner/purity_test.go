@@ -19,6 +19,7 @@ import (
 // that planning is a function of what it is handed: no file, network, database, clock,
 // environment or unseeded chance. A package ending in "/" stands for all below it.
 var allowed = map[string]string{
+	"bufio":                         "looking ahead into a reader that is handed in",
 	"bytes":                         "text as bytes",
 	"cmp":                           "comparison",
 	"container/heap":                "best-first search",
