@@ -51,6 +51,12 @@ func drawn(seed uint64, parts, periods int) (t *Table, truth []counts) {
 	return t, truth
 }
 
+// at is P(y).
+func (c counts) at(y float64) float64 {
+	log, _, _ := c.known().logPart(y)
+	return math.Exp(log)
+}
+
 // draw turns a uniform number into a count by going through the chances.
 func draw(r *rand.Rand, c counts) int32 {
 	u, y := r.Float64(), 0.0

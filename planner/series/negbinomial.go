@@ -42,12 +42,6 @@ func logFactorial(y float64) float64 {
 	return lg
 }
 
-// at is P(y).
-func (c counts) at(y float64) float64 {
-	log, _, _ := c.known().logPart(y)
-	return math.Exp(log)
-}
-
 // rising is ln [Gamma(k+y)/Gamma(k)] and its slope by k: term by term where y is small, which
 // keeps the digits that the difference of two large logarithms loses.
 func rising(k, y float64) (log, slope float64) {
