@@ -74,11 +74,7 @@ type loadAnswer struct {
 }
 
 func load(env *frame.Env, c *cli.Context) error {
-	args, err := frame.Arguments(c, "FILE")
-	if err != nil {
-		return err
-	}
-	o, err := frame.ReadOptions(c)
+	args, o, err := frame.Given(c, "FILE")
 	if err != nil {
 		return err
 	}
@@ -185,15 +181,7 @@ func bySheet(changes workbook.Changes) []string {
 }
 
 func save(env *frame.Env, c *cli.Context) error {
-	args, err := frame.Arguments(c, "FILE")
-	if err != nil {
-		return err
-	}
-	o, err := frame.ReadOptions(c)
-	if err != nil {
-		return err
-	}
-	store, err := env.OpenStore(c.Context, o)
+	args, o, store, err := env.StoreFor(c, "FILE")
 	if err != nil {
 		return err
 	}

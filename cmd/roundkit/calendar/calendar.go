@@ -42,15 +42,7 @@ func Command(env *frame.Env) *cli.Command {
 }
 
 func save(env *frame.Env, c *cli.Context) error {
-	args, err := frame.Arguments(c, "FILE.ics")
-	if err != nil {
-		return err
-	}
-	o, err := frame.ReadOptions(c)
-	if err != nil {
-		return err
-	}
-	season, err := env.OpenSeason(c.Context, o)
+	args, o, season, err := env.SeasonFor(c, "FILE.ics")
 	if err != nil {
 		return err
 	}
@@ -68,11 +60,7 @@ func save(env *frame.Env, c *cli.Context) error {
 }
 
 func load(env *frame.Env, c *cli.Context) error {
-	args, err := frame.Arguments(c, "FILE.ics")
-	if err != nil {
-		return err
-	}
-	o, err := frame.ReadOptions(c)
+	args, o, err := frame.Given(c, "FILE.ics")
 	if err != nil {
 		return err
 	}

@@ -35,11 +35,7 @@ func Command(env *frame.Env) *cli.Command {
 }
 
 func run(env *frame.Env, c *cli.Context) error {
-	args, err := frame.Arguments(c, "TRIP", "[PART=QUANTITY...]")
-	if err != nil {
-		return err
-	}
-	o, err := frame.ReadOptions(c)
+	args, o, err := frame.Given(c, "TRIP", "[PART=QUANTITY...]")
 	if err != nil {
 		return err
 	}

@@ -42,11 +42,7 @@ func Command(env *frame.Env) *cli.Command {
 }
 
 func add(env *frame.Env, c *cli.Context) error {
-	args, err := frame.Arguments(c, "LINE", "AMOUNT")
-	if err != nil {
-		return err
-	}
-	o, err := frame.ReadOptions(c)
+	args, o, err := frame.Given(c, "LINE", "AMOUNT")
 	if err != nil {
 		return err
 	}

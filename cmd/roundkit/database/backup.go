@@ -39,11 +39,7 @@ func backupCommands(env *frame.Env) []*cli.Command {
 }
 
 func backUp(env *frame.Env, c *cli.Context) error {
-	args, err := frame.Arguments(c, "[FILE]")
-	if err != nil {
-		return err
-	}
-	o, err := frame.ReadOptions(c)
+	args, o, err := frame.Given(c, "[FILE]")
 	if err != nil {
 		return err
 	}
@@ -79,11 +75,7 @@ func backUp(env *frame.Env, c *cli.Context) error {
 }
 
 func restore(env *frame.Env, c *cli.Context) error {
-	args, err := frame.Arguments(c, "FILE")
-	if err != nil {
-		return err
-	}
-	o, err := frame.ReadOptions(c)
+	args, o, err := frame.Given(c, "FILE")
 	if err != nil {
 		return err
 	}

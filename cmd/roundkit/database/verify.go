@@ -29,14 +29,7 @@ type checkedRow struct {
 }
 
 func verify(env *frame.Env, c *cli.Context) error {
-	if _, err := frame.Arguments(c); err != nil {
-		return err
-	}
-	o, err := frame.ReadOptions(c)
-	if err != nil {
-		return err
-	}
-	store, err := env.OpenStore(c.Context, o)
+	_, _, store, err := env.StoreFor(c)
 	if err != nil {
 		return err
 	}

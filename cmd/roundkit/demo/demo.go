@@ -57,10 +57,7 @@ func Command(env *frame.Env) *cli.Command {
 }
 
 func run(env *frame.Env, c *cli.Context) error {
-	if _, err := frame.Arguments(c); err != nil {
-		return err
-	}
-	o, err := frame.ReadOptions(c)
+	_, o, err := frame.Given(c)
 	if err != nil {
 		return err
 	}

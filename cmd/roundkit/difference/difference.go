@@ -38,11 +38,7 @@ func Command(env *frame.Env) *cli.Command {
 }
 
 func list(env *frame.Env, c *cli.Context) error {
-	parts, err := frame.Arguments(c, "[PART...]")
-	if err != nil {
-		return err
-	}
-	o, err := frame.ReadOptions(c)
+	parts, o, err := frame.Given(c, "[PART...]")
 	if err != nil {
 		return err
 	}

@@ -222,14 +222,7 @@ func listCommand(env *frame.Env) *cli.Command {
 }
 
 func list(env *frame.Env, c *cli.Context) error {
-	if _, err := frame.Arguments(c); err != nil {
-		return err
-	}
-	o, err := frame.ReadOptions(c)
-	if err != nil {
-		return err
-	}
-	store, err := env.OpenStore(c.Context, o)
+	_, o, store, err := env.StoreFor(c)
 	if err != nil {
 		return err
 	}

@@ -37,15 +37,7 @@ type row struct {
 }
 
 func run(env *frame.Env, c *cli.Context) error {
-	only, err := frame.Arguments(c, "[PLACE...]")
-	if err != nil {
-		return err
-	}
-	o, err := frame.ReadOptions(c)
-	if err != nil {
-		return err
-	}
-	season, err := env.OpenSeason(c.Context, o)
+	only, o, season, err := env.SeasonFor(c, "[PLACE...]")
 	if err != nil {
 		return err
 	}

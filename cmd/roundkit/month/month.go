@@ -30,11 +30,7 @@ func Command(env *frame.Env) *cli.Command {
 }
 
 func closeMonth(env *frame.Env, c *cli.Context) error {
-	args, err := frame.Arguments(c, "MONTH")
-	if err != nil {
-		return err
-	}
-	o, err := frame.ReadOptions(c)
+	args, o, err := frame.Given(c, "MONTH")
 	if err != nil {
 		return err
 	}

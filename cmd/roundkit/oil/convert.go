@@ -28,11 +28,7 @@ type density struct {
 }
 
 func convert(env *frame.Env, c *cli.Context) error {
-	args, err := frame.Arguments(c, "VALUE", "FROM", "TO")
-	if err != nil {
-		return err
-	}
-	o, err := frame.ReadOptions(c)
+	args, o, err := frame.Given(c, "VALUE", "FROM", "TO")
 	if err != nil {
 		return err
 	}

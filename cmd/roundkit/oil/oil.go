@@ -63,10 +63,7 @@ func Command(env *frame.Env) *cli.Command {
 }
 
 func blend(env *frame.Env, c *cli.Context) error {
-	if _, err := frame.Arguments(c); err != nil {
-		return err
-	}
-	o, err := frame.ReadOptions(c)
+	_, o, err := frame.Given(c)
 	if err != nil {
 		return err
 	}

@@ -29,11 +29,7 @@ func Rubber(env *frame.Env) *cli.Command {
 }
 
 func rubber(env *frame.Env, c *cli.Context) error {
-	args, err := frame.Arguments(c, "RUBBER")
-	if err != nil {
-		return err
-	}
-	o, err := frame.ReadOptions(c)
+	args, o, err := frame.Given(c, "RUBBER")
 	if err != nil {
 		return err
 	}

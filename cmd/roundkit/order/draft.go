@@ -21,10 +21,7 @@ import (
 const mostDays = 1000
 
 func draft(env *frame.Env, c *cli.Context) error {
-	if _, err := frame.Arguments(c); err != nil {
-		return err
-	}
-	o, err := frame.ReadOptions(c)
+	_, o, err := frame.Given(c)
 	if err != nil {
 		return err
 	}

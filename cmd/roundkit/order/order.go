@@ -61,14 +61,7 @@ func Command(env *frame.Env) *cli.Command {
 }
 
 func list(env *frame.Env, c *cli.Context) error {
-	if _, err := frame.Arguments(c); err != nil {
-		return err
-	}
-	o, err := frame.ReadOptions(c)
-	if err != nil {
-		return err
-	}
-	season, err := env.OpenSeason(c.Context, o)
+	_, o, season, err := env.SeasonFor(c)
 	if err != nil {
 		return err
 	}

@@ -32,11 +32,7 @@ func diffCommand(env *frame.Env) *cli.Command {
 }
 
 func diff(env *frame.Env, c *cli.Context) error {
-	args, err := frame.Arguments(c, "A", "[B]")
-	if err != nil {
-		return err
-	}
-	o, err := frame.ReadOptions(c)
+	args, o, err := frame.Given(c, "A", "[B]")
 	if err != nil {
 		return err
 	}

@@ -93,11 +93,7 @@ func searching(ctx context.Context, env *frame.Env) (done func()) {
 }
 
 func run(env *frame.Env, c *cli.Context) error {
-	args, err := frame.Arguments(c, "[TRIP]")
-	if err != nil {
-		return err
-	}
-	o, err := frame.ReadOptions(c)
+	args, o, err := frame.Given(c, "[TRIP]")
 	if err != nil {
 		return err
 	}

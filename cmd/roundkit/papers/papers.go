@@ -36,15 +36,7 @@ func Command(env *frame.Env) *cli.Command {
 }
 
 func run(env *frame.Env, c *cli.Context) error {
-	args, err := frame.Arguments(c, "[TRIP]")
-	if err != nil {
-		return err
-	}
-	o, err := frame.ReadOptions(c)
-	if err != nil {
-		return err
-	}
-	season, err := env.OpenSeason(c.Context, o)
+	args, o, season, err := env.SeasonFor(c, "[TRIP]")
 	if err != nil {
 		return err
 	}

@@ -42,11 +42,7 @@ func Command(env *frame.Env) *cli.Command {
 }
 
 func load(env *frame.Env, c *cli.Context) error {
-	args, err := frame.Arguments(c, "FILE")
-	if err != nil {
-		return err
-	}
-	o, err := frame.ReadOptions(c)
+	args, o, err := frame.Given(c, "FILE")
 	if err != nil {
 		return err
 	}
@@ -65,14 +61,7 @@ type row struct {
 }
 
 func list(env *frame.Env, c *cli.Context) error {
-	if _, err := frame.Arguments(c); err != nil {
-		return err
-	}
-	o, err := frame.ReadOptions(c)
-	if err != nil {
-		return err
-	}
-	store, err := env.OpenStore(c.Context, o)
+	_, o, store, err := env.StoreFor(c)
 	if err != nil {
 		return err
 	}

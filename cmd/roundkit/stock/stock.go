@@ -46,15 +46,7 @@ func Command(env *frame.Env) *cli.Command {
 }
 
 func history(env *frame.Env, c *cli.Context) error {
-	args, err := frame.Arguments(c, "PART")
-	if err != nil {
-		return err
-	}
-	o, err := frame.ReadOptions(c)
-	if err != nil {
-		return err
-	}
-	store, err := env.OpenStore(c.Context, o)
+	args, o, store, err := env.StoreFor(c, "PART")
 	if err != nil {
 		return err
 	}
@@ -82,14 +74,7 @@ func history(env *frame.Env, c *cli.Context) error {
 }
 
 func springs(env *frame.Env, c *cli.Context) error {
-	if _, err := frame.Arguments(c); err != nil {
-		return err
-	}
-	o, err := frame.ReadOptions(c)
-	if err != nil {
-		return err
-	}
-	season, err := env.OpenSeason(c.Context, o)
+	_, o, season, err := env.SeasonFor(c)
 	if err != nil {
 		return err
 	}
@@ -105,11 +90,7 @@ func springs(env *frame.Env, c *cli.Context) error {
 }
 
 func list(env *frame.Env, c *cli.Context) error {
-	parts, err := frame.Arguments(c, "[PART...]")
-	if err != nil {
-		return err
-	}
-	o, err := frame.ReadOptions(c)
+	parts, o, err := frame.Given(c, "[PART...]")
 	if err != nil {
 		return err
 	}
