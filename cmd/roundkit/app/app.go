@@ -27,6 +27,7 @@ import (
 	"roundkit/cmd/roundkit/history"
 	"roundkit/cmd/roundkit/job"
 	"roundkit/cmd/roundkit/labels"
+	"roundkit/cmd/roundkit/learn"
 	"roundkit/cmd/roundkit/line"
 	"roundkit/cmd/roundkit/month"
 	"roundkit/cmd/roundkit/need"
@@ -70,6 +71,7 @@ func commands(env *frame.Env) []*cli.Command {
 		month.Command(env),
 		rate.Command(env),
 		history.Command(env),
+		learn.Command(env),
 		oil.Command(env),
 		oil.Rubber(env),
 		check.Command(env),
