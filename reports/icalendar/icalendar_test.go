@@ -48,7 +48,57 @@ func TestWrittenIsReadByAnother(t *testing.T) {
 		trigger, err := got[1].Children[i].Props.Get("TRIGGER").Duration()
 		require.NoError(t, err)
 		require.Equal(t, want, trigger)
+		words, err := got[1].Children[i].Props.Text("DESCRIPTION")
+		require.NoError(t, err)
+		require.Equal(t, title, words, "as an alarm says it")
 	}
+}
+
+// Alarms by hand: 7 June 2027 is a Monday, its working day before the Friday, three days or 72
+// hours less nine; a cut-off at 08:30 leaves two hours from 06:30, one at 16:00 is after nine
+// o'clock by more; before 01:30 there is nothing earlier on the day than its midnight.
+func TestAlarms(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct {
+		on          day.Day
+		hour        string
+		before, day time.Duration
+	}{
+		{day.Of(2027, 6, 7), "", -63 * time.Hour, 9 * time.Hour},
+		{day.Of(2027, 6, 6), "", -39 * time.Hour, 9 * time.Hour}, // a Sunday: two days
+		{day.Of(2027, 6, 8), "16:00", -15 * time.Hour, 9 * time.Hour},
+		{day.Of(2027, 6, 8), "08:30", -15 * time.Hour, 6*time.Hour + 30*time.Minute},
+		{day.Of(2027, 6, 8), "01:30", -15 * time.Hour, 0},
+	} {
+		var b bytes.Buffer
+		require.NoError(t, icalendar.Write(&b, []agenda.Event{{Name: "a", Title: "t", On: c.on, Until: c.on, Reminded: true, Hour: c.hour}}, time.Date(2027, 1, 1, 0, 0, 0, 0, time.UTC)))
+		cal, err := independent.NewDecoder(&b).Decode()
+		require.NoError(t, err)
+		alarms := cal.Events()[0].Children
+		require.Len(t, alarms, 2)
+		for i, want := range []time.Duration{c.before, c.day} {
+			got, err := alarms[i].Props.Get("TRIGGER").Duration()
+			require.NoError(t, err)
+			require.Equal(t, want, got, "%s %s", c.on, c.hour)
+		}
+	}
+}
+
+// A file saved later is the newer one of the same event: RFC 5545, 3.8.7.4.
+func TestSequenceRises(t *testing.T) {
+	t.Parallel()
+	sequence := func(stamp time.Time) int {
+		var b bytes.Buffer
+		require.NoError(t, icalendar.Write(&b, []agenda.Event{{Name: "a", Title: "t"}}, stamp))
+		cal, err := independent.NewDecoder(&b).Decode()
+		require.NoError(t, err)
+		n, err := cal.Events()[0].Props.Get("SEQUENCE").Int()
+		require.NoError(t, err)
+		return n
+	}
+	at := time.Date(2027, 6, 5, 19, 0, 0, 0, time.UTC)
+	require.Greater(t, sequence(at.Add(time.Minute)), sequence(at))
+	require.Less(t, sequence(time.Date(2087, 1, 1, 0, 0, 0, 0, time.UTC)), 1<<31)
 }
 
 func TestRead(t *testing.T) {

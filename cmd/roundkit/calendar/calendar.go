@@ -25,9 +25,10 @@ func Command(env *frame.Env) *cli.Command {
 		Subcommands: []*cli.Command{
 			{
 				Name: "save", Usage: "write rounds, pack and departure days and the last days to order, with alarms", ArgsUsage: "FILE.ics",
-				Description: "Events keep their names: load the file again and the days move with the plan.",
-				Flags:       frame.Flags(frame.Season, frame.Confidence, frame.AsOf, frame.Database),
-				Action:      func(c *cli.Context) error { return save(env, c) },
+				Description: "Events keep their names: save and load the file again and the days move with the plan. An alarm rings at\n" +
+					"nine on the working day before (Monday to Friday), and at nine of the day, or two hours before a cut-off.",
+				Flags:  frame.Flags(frame.Season, frame.Confidence, frame.AsOf, frame.Database),
+				Action: func(c *cli.Context) error { return save(env, c) },
 			},
 			{
 				Name: "load", Usage: "read the days of rounds from a calendar file", ArgsUsage: "FILE.ics",
@@ -51,8 +52,7 @@ func save(env *frame.Env, c *cli.Context) error {
 		return err
 	}
 	events := agenda.Of(season.Snapshot, season.Outlook.Calendar, plan)
-	stamp := season.Snapshot.AsOf.Start(season.Snapshot.Zone)
-	if err := env.WriteFile(args[0], func(w io.Writer) error { return icalendar.Write(w, events, stamp) }); err != nil {
+	if err := env.WriteFile(args[0], func(w io.Writer) error { return icalendar.Write(w, events, env.Now()) }); err != nil {
 		return err
 	}
 	fmt.Fprintf(env.Out, "%d events written to %s\n", len(events), args[0])
