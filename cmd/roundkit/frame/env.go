@@ -61,6 +61,31 @@ func (e *Env) Progress(ctx context.Context, title string, total int) *term.Progr
 	return term.NewProgress(ctx, e.Err, title, total)
 }
 
+// quietFor is how long a command works before it shows what it does.
+const quietFor = 2 * time.Second
+
+// Working shows on a terminal what a command does once that takes longer, until done is called.
+func (e *Env) Working(ctx context.Context, title string) (done func()) {
+	var shown sync.Mutex
+	var bar *term.Progress
+	over := false
+	timer := time.AfterFunc(quietFor, func() {
+		shown.Lock()
+		defer shown.Unlock()
+		if !over {
+			bar = e.Progress(ctx, title, 0)
+		}
+	})
+	return func() {
+		timer.Stop()
+		shown.Lock()
+		defer shown.Unlock()
+		if over = true; bar != nil {
+			bar.Done()
+		}
+	}
+}
+
 // columns is the width to fit: what COLUMNS asks for, else the terminal's, else a
 // hundred, so that what is piped reads the same everywhere.
 func (e *Env) columns() int {

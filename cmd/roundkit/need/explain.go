@@ -33,7 +33,9 @@ func Explain(env *frame.Env) *cli.Command {
 			if err != nil {
 				return err
 			}
+			done := env.Working(c.Context, "working out the need")
 			x, err := season.Explain(args[0], ask)
+			done()
 			if err != nil {
 				return err
 			}

@@ -44,11 +44,14 @@ The confidence is of each part by itself; the readiness is of all jobs together.
 			if err != nil {
 				return err
 			}
+			done := env.Working(c.Context, "working out the need")
+			defer done()
 			result, err := season.Forecast(ask)
 			if err != nil {
 				return err
 			}
 			ready, err := season.Ready(ask, forecast.ReadyOptions{})
+			done()
 			if err != nil {
 				return err
 			}

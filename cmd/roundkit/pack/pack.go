@@ -2,14 +2,11 @@
 package pack
 
 import (
-	"context"
 	"fmt"
 	"io"
 	"slices"
 	"strconv"
 	"strings"
-	"sync"
-	"time"
 
 	"github.com/shopspring/decimal"
 	"github.com/urfave/cli/v2"
@@ -20,7 +17,6 @@ import (
 	"roundkit/reports/answer"
 	"roundkit/reports/packlist"
 	"roundkit/reports/screen"
-	"roundkit/reports/term"
 )
 
 // Command is "pack".
@@ -67,31 +63,6 @@ func limitFlags() []cli.Flag {
 // mostSeconds is a day.
 const mostSeconds = 86_400
 
-// quietFor is how long a search says nothing.
-const quietFor = 2 * time.Second
-
-// searching shows on a terminal that a load is being searched for, until done is called.
-func searching(ctx context.Context, env *frame.Env) (done func()) {
-	var shown sync.Mutex
-	var bar *term.Progress
-	over := false
-	timer := time.AfterFunc(quietFor, func() {
-		shown.Lock()
-		defer shown.Unlock()
-		if !over {
-			bar = env.Progress(ctx, "choosing the load", 0)
-		}
-	})
-	return func() {
-		timer.Stop()
-		shown.Lock()
-		defer shown.Unlock()
-		if over = true; bar != nil {
-			bar.Done()
-		}
-	}
-}
-
 func run(env *frame.Env, c *cli.Context) error {
 	args, o, err := frame.Given(c, "[TRIP]")
 	if err != nil {
@@ -116,7 +87,7 @@ func run(env *frame.Env, c *cli.Context) error {
 	if err != nil {
 		return err
 	}
-	done := searching(c.Context, env)
+	done := env.Working(c.Context, "choosing the load")
 	plan, err := load.Plan(c.Context, season.Outlook, ask)
 	done()
 	if err != nil {

@@ -40,7 +40,9 @@ func run(env *frame.Env, c *cli.Context) error {
 	if err != nil {
 		return err
 	}
+	done := env.Working(c.Context, "choosing the load")
 	p, err := of(c.Context, season.Outlook, args, c.Bool("there"), o.Confidence)
+	done()
 	if err != nil {
 		return err
 	}
@@ -76,7 +78,7 @@ func of(ctx context.Context, o *forecast.Outlook, args []string, there bool, con
 	if there || o.Snapshot.AsOf >= trip.PackOn || trip.GoesBy == calendar.Home {
 		return papers.Of(o, trip, nil)
 	}
-	plan, err := load.Plan(ctx, o, load.Options{Trip: trip.Code, Confidence: confidence, Seconds: load.UsualSeconds})
+	plan, err := load.Plan(ctx, o, load.Options{Trip: trip.Code, Confidence: confidence, Seconds: load.UsualSeconds, Draws: -1})
 	if err != nil {
 		return nil, err
 	}

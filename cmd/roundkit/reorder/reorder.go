@@ -51,7 +51,9 @@ func run(env *frame.Env, c *cli.Context) error {
 		return err
 	}
 	const bothCores = 2
+	done := env.Working(c.Context, "working out what to order")
 	plan, err := order.Plan(season.Outlook, order.Options{Rounds: o.Rounds, Trip: o.Trip, Confidence: o.Confidence, Holding: holding, Workers: bothCores})
+	done()
 	if err != nil {
 		return err
 	}

@@ -84,7 +84,9 @@ func run(env *frame.Env, c *cli.Context) error {
 	if err != nil {
 		return err
 	}
+	done := env.Working(c.Context, "working out what is to come")
 	result, err := spend.Of(outlook, by, facts)
+	done()
 	if err != nil {
 		return err
 	}
