@@ -42,13 +42,14 @@ func fit(columns []Column, cells [][]string, width int) (shown, widths []int) {
 		}
 		shown = append(shown[:drop], shown[drop+1:]...)
 	}
-	// Take from the widest column, text first, what is still too much.
-	narrowed := append([]int(nil), natural...)
+	// Take from the widest column what is still too much: of text down to its least, then down
+	// to its longest word, and only then of codes and dates.
+	narrowed, words := append([]int(nil), natural...), longestWords(columns, cells)
 	for total(narrowed, shown) > width {
 		widest := -1
-		for _, wrapping := range []bool{true, false} {
+		for _, floor := range [][]int{least, words, nil} {
 			for _, i := range shown {
-				if (!wrapping || (columns[i].Wrap && narrowed[i] > least[i])) && narrowed[i] > 1 &&
+				if (floor == nil || (columns[i].Wrap && narrowed[i] > floor[i])) && narrowed[i] > 1 &&
 					(widest < 0 || narrowed[i] > narrowed[widest]) {
 					widest = i
 				}
@@ -66,6 +67,19 @@ func fit(columns []Column, cells [][]string, width int) (shown, widths []int) {
 		widths = append(widths, narrowed[i])
 	}
 	return shown, widths
+}
+
+// longestWords is how narrow each column can be without breaking a word of it.
+func longestWords(columns []Column, cells [][]string) []int {
+	longest := make([]int, len(columns))
+	for i := range columns {
+		for _, row := range cells {
+			for _, word := range strings.Fields(row[i]) {
+				longest[i] = max(longest[i], text.StringWidthWithoutEscSequences(word))
+			}
+		}
+	}
+	return longest
 }
 
 // blanks returns the columns that may be left out and have nothing in them.

@@ -70,6 +70,21 @@ func TestPrintNarrow(t *testing.T) {
 	}, "\n"), drawn(t, Look{Columns: 37}, need()))
 }
 
+// Where nothing more may be left out, running text gives way as far as its longest word
+// before a date or a code is broken.
+func TestPrintBreaksTextBeforeADate(t *testing.T) {
+	t.Parallel()
+	table := Table{Columns: []Column{{Title: "lot"}, {Title: "good until"}, {Title: "", Wrap: true}},
+		Rows: [][]string{{"LT-0901", "2027-01-31", "past date: ask"}}}
+	require.Equal(t, strings.Join([]string{
+		"lot      good until",
+		"LT-0901  2027-01-31  past",
+		"                     date:",
+		"                     ask",
+		"",
+	}, "\n"), drawn(t, Look{Columns: 27}, table))
+}
+
 func TestPrintLeavesOutWhatIsBlank(t *testing.T) {
 	t.Parallel()
 	table := Table{Columns: []Column{{Title: "part"}, {Title: "on order", Drop: 1}, {Title: "short"}}, Rows: [][]string{{"WIP-40", "", ""}}}
