@@ -217,11 +217,12 @@ func (p *packing) joint(skip []bool) (chance, se float64, err error) {
 	}
 	have := p.haves()
 	if p.views == nil {
-		hits, _, err := p.draw(have, skip, usualDraws, skip)
+		draws := p.draws()
+		hits, _, err := p.draw(have, skip, draws, skip)
 		if err != nil {
 			return 0, 0, err
 		}
-		chance, se = estimate(hits, usualDraws, p.product(p.mixed(), have, skip))
+		chance, se = estimate(hits, draws, p.product(p.mixed(), have, skip))
 		return chance, se, nil
 	}
 	for _, v := range p.views {
@@ -258,7 +259,7 @@ func (p *packing) lightest(want float64, skip []bool, wanted []int) (bool, error
 	}
 	at := func(target float64, above *float64) (*load, error) {
 		l.Limit[len(l.Limit)-1] = -(math.Log(target) - w.constant) - solve.Slack + reachSlack
-		got, err := l.Solve(p.soft, solve.Effort{Gap: 1e-9, Above: above})
+		got, err := l.Solve(p.soft, solve.Effort{Gap: 1e-7, Above: above})
 		if err != nil || got.Choice == nil {
 			return nil, err
 		}
@@ -274,11 +275,16 @@ func (p *packing) lightest(want float64, skip []bool, wanted []int) (bool, error
 	}
 	high := want
 	if best == nil { // the product does not reach it; the joint chance may
-		got, err := w.Solve(p.soft, solve.Effort{})
+		got, err := w.Solve(p.soft, beside(w))
 		if err != nil || got.Choice == nil {
 			return false, err
 		}
 		high = math.Exp(got.Value + w.constant)
+		p.putBack(hold)
+		p.take(w, got.Choice)
+		if j, _, err := p.joint(skip); err != nil || j < want-reachSlack {
+			return false, err
+		}
 		if best, err = at(high*(1-1e-9), nil); err != nil || best == nil {
 			return false, err
 		}

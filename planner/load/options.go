@@ -92,9 +92,6 @@ func (p *packing) options(b block, v view, skip []bool, rows []limit) []option {
 			break
 		}
 	}
-	if !p.apart() {
-		list = p.undominated(list)
-	}
 	if p.apart() {
 		for x := range list {
 			for _, m := range list[x].more {
@@ -102,7 +99,7 @@ func (p *packing) options(b block, v view, skip []bool, rows []limit) []option {
 			}
 		}
 	}
-	return list
+	return p.undominated(list)
 }
 
 // uses returns what each set of a part takes of the rows.
@@ -236,7 +233,8 @@ func longest(levels [][]int) int {
 // one that stays costs only time.
 const nearBy = 200
 
-// undominated drops loads that another beats: as likely, and no more of anything.
+// undominated drops loads that another beats: as likely, no more of anything and, where cases
+// are packed, in the same places.
 func (p *packing) undominated(list []option) []option {
 	slices.SortStableFunc(list, func(a, b option) int {
 		return cmp.Or(cmp.Compare(sum(a.row), sum(b.row)), cmp.Compare(b.log, a.log))
@@ -252,13 +250,39 @@ func (p *packing) undominated(list []option) []option {
 					return false
 				}
 			}
-			return true
+			return lieWithin(k.pieces, o.pieces)
 		})
 		if !beaten {
 			kept = append(kept, o)
 		}
 	}
 	return kept
+}
+
+// lieWithin reports whether pieces could lie where others do: each in the place of one of its
+// class that is no smaller. It may say no where they could.
+func lieWithin(a, b []solve.Piece) bool {
+	if len(a) == 0 {
+		return true
+	}
+	var hold [16]int
+	left := hold[:0]
+	for _, x := range b {
+		left = append(left, x.Count)
+	}
+	for _, x := range a {
+		need := x.Count
+		for k, y := range b {
+			if need > 0 && left[k] > 0 && y.Class == x.Class && y.Size[0] >= x.Size[0] && y.Size[1] >= x.Size[1] {
+				n := min(need, left[k])
+				need, left[k] = need-n, left[k]-n
+			}
+		}
+		if need > 0 {
+			return false
+		}
+	}
+	return true
 }
 
 func sum(of []float64) float64 {

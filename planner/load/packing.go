@@ -111,10 +111,12 @@ func newPacking(ctx context.Context, o *forecast.Outlook, opts Options) (*packin
 	}
 	p.notes = append(p.notes, p.res.Notes...)
 	p.settle()
-	p.readWork()
 	for i, part := range o.Snapshot.Parts {
 		p.at[part.Code] = i
 		p.parts = append(p.parts, p.supplyOf(part, p.res.Parts[i]))
+	}
+	p.readWork()
+	for i, part := range o.Snapshot.Parts {
 	}
 	p.addStock()
 	p.addOrders()

@@ -169,7 +169,7 @@ func (p *packing) readiness(short []bool) (Readiness, error) {
 	}
 	draws := p.opts.Draws
 	if draws == 0 {
-		draws = usualDraws
+		draws = p.draws()
 	}
 	hits, hitsShort, err := p.draw(have, short, draws, none)
 	if err != nil {

@@ -167,12 +167,14 @@ func (p *packing) most(wanted []int) error {
 		if err != nil {
 			return err
 		}
-		got, err := w.Solve(p.soft, solve.Effort{})
+		got, err := w.Solve(p.soft, solve.Effort{Log: &w.constant})
 		if err != nil {
 			return err
 		}
 		if got.Choice == nil && p.soft.Err() != nil {
-			got.Choice = p.lightestThatFits(w)
+			if got.Choice = p.lightestThatFits(w); got.Choice != nil {
+				got.Value, _ = w.Total(got.Choice)
+			}
 		}
 		if got.Choice == nil {
 			if err := p.fewest(w); err != nil {
@@ -219,7 +221,7 @@ func (p *packing) fewest(w *weighing) error {
 		q.Items[k].Add(-1, row)
 		q.Pieces[k] = append(q.Pieces[k], pieces)
 	}
-	got, err := q.Solve(p.soft, solve.Effort{Gap: 0.5, Work: fewWork, States: fewStates})
+	got, err := q.Solve(p.soft, solve.Effort{Gap: wholeGap, Work: fewWork, States: fewStates})
 	if err != nil {
 		return err
 	}
@@ -229,33 +231,28 @@ func (p *packing) fewest(w *weighing) error {
 		}
 		return p.mustError(w)
 	}
-	n := 0
-	for k, o := range got.Choice {
-		if o == len(w.loads[k]) {
-			n++
-		}
-	}
+	n := given(w, got.Choice)
 	if n == 0 {
 		return fmt.Errorf("load: the time ended before a load was found, expected more time")
 	}
-	// Of the loads that give up so few, the best: what is given up counts as sure.
-	q.Limit = append(slices.Clone(w.Limit), float64(n))
-	for k := range w.Items {
-		use, m := q.Items[k].Use, len(w.rows)
-		q.Items[k] = solve.Item{}
-		for o := range w.loads[k] {
-			q.Items[k].Add(w.loads[k][o].log, append(slices.Clone(use[o*m:o*m+m]), 0))
+	// Of the loads that give up so few, a good one: what is given up counts as sure, at a price
+	// that only the fewest are worth.
+	if len(w.Items) <= fewItems {
+		dear := 0.0
+		for k := range w.Items {
+			dear = max(dear, -slices.Min(w.Items[k].Val))
 		}
-		o := len(w.loads[k])
-		q.Items[k].Add(0, append(slices.Clone(use[o*m:o*m+m]), 1))
-	}
-	for b := range q.Bins {
-		q.Bins[b].Base = append(slices.Clone(q.Bins[b].Base), 0)
-	}
-	if best, err := q.Solve(p.soft, solve.Effort{Work: fewWork, States: fewStates}); err != nil {
-		return err
-	} else if best.Choice != nil {
-		got = best
+		for k := range w.Items {
+			copy(q.Items[k].Val, w.Items[k].Val)
+			q.Items[k].Val[len(w.loads[k])] = -dear - 1
+		}
+		best, err := q.Solve(p.soft, solve.Effort{Work: fewWork, States: fewStates})
+		if err != nil {
+			return err
+		}
+		if best.Choice != nil && given(w, best.Choice) <= n {
+			got = best
+		}
 	}
 	for k, o := range got.Choice {
 		if o == len(w.loads[k]) {
@@ -265,10 +262,23 @@ func (p *packing) fewest(w *weighing) error {
 	return nil
 }
 
-// fewWork and fewStates are the effort of finding what is given up.
+// given counts the blocks that a choice of fewest gives up.
+func given(w *weighing, choice []int) (n int) {
+	for k, o := range choice {
+		if o == len(w.loads[k]) {
+			n++
+		}
+	}
+	return n
+}
+
+// fewWork and fewStates are the effort of finding what is given up; it is counted in whole
+// blocks.
 const (
+	wholeGap  = 1 - 1e-6
 	fewWork   = 2_000_000
 	fewStates = 3_000
+	fewItems  = 80 // of more any fewest will do
 )
 
 // lightestThatFits is the lightest load of each block, nil where the cases do not hold it: a
@@ -404,6 +414,11 @@ func (p *packing) worth(of []float64) {
 	}
 }
 
+// beside is the effort of what is only said beside the load: its bounds are true, if wider.
+func beside(w *weighing) solve.Effort {
+	return solve.Effort{Work: fewWork / 10, States: fewStates / 10, Log: &w.constant}
+}
+
 // oneMore finds what one more of each limit that binds would bring: the load is weighed
 // anew with it and put back.
 func (p *packing) oneMore() error {
@@ -423,7 +438,7 @@ func (p *packing) oneMore() error {
 		if err != nil {
 			return err
 		}
-		got, err := w.Solve(p.soon, solve.Effort{})
+		got, err := w.Solve(p.soon, beside(w))
 		if err != nil {
 			return err
 		}
@@ -472,7 +487,7 @@ func (p *packing) boundWithout(out []bool) float64 {
 	if err != nil {
 		return 1
 	}
-	b, err := w.Solve(p.soon, solve.Effort{})
+	b, err := w.Solve(p.soon, beside(w))
 	if err != nil || math.IsInf(b.Bound, 0) {
 		return 1
 	}

@@ -74,10 +74,11 @@ func (w *work) add(p *packing, t task, oil string) {
 		if l.OwnPart == "damper oil" {
 			code = oil
 		}
-		part, err := p.o.Part(code)
-		if l.Service != t.service || code == "" || err != nil || t.jobs == 0 && t.unplanned == nil {
+		at, ok := p.at[code]
+		if l.Service != t.service || !ok || t.jobs == 0 && t.unplanned == nil {
 			continue
 		}
+		part := &p.o.Snapshot.Parts[at]
 		line := workLine{ServiceLine: l, row: row, part: code, unit: part.Unit, stops: l.StopsJob == nil || *l.StopsJob}
 		if l.OnSite != nil && *l.OnSite {
 			w.onSite[code] = true

@@ -312,7 +312,11 @@ func (p *Problem) blind() dual {
 			return dual{price: make([]float64, p.rows()), bound: math.Inf(-1)}
 		}
 	}
-	return p.generate(worth-farBelow*apart, least, nil, math.Inf(-1))
+	d := p.generate(worth-farBelow*apart, least, nil, math.Inf(-1))
+	if d.bound < worth-1e-9*(1+math.Abs(worth)) { // no choice is worth less than the least of each item
+		d.bound = math.Inf(-1)
+	}
+	return d
 }
 
 // farBelow is how many times the spread of all values the choice that need not exist is

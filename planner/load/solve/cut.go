@@ -63,7 +63,7 @@ func (k *Packing) cut(n *open, choice []int) cut {
 
 // only is a filling with the pieces of some items, and what is fixed.
 func (f *filling) only(items []int) *filling {
-	out := &filling{k: f.k, bins: f.bins, refuses: f.refuses, scale: f.scale}
+	out := &filling{k: f.k, bins: f.bins, refuses: f.refuses}
 	for i, p := range f.pieces {
 		if f.item[i] < 0 || slices.Contains(items, f.item[i]) {
 			out.pieces, out.item = append(out.pieces, p), append(out.item, f.item[i])

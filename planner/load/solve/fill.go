@@ -25,7 +25,6 @@ type filling struct {
 	k       *Packing
 	bins    []int
 	refuses []uint
-	scale   float64
 	pieces  []Piece
 	item    []int // of each piece; -1: fixed
 	classes uint
@@ -42,7 +41,7 @@ type filling struct {
 }
 
 func (k *Packing) filling(n *open, choice []int) *filling {
-	f := &filling{k: k, bins: members(n.set), scale: n.scale}
+	f := &filling{k: k, bins: members(n.set)}
 	for _, b := range f.bins {
 		f.refuses = append(f.refuses, k.refused(n, b))
 	}
@@ -64,14 +63,26 @@ func (k *Packing) filling(n *open, choice []int) *filling {
 // fewSteps is after how many a search in depth is left for a settling.
 const fewSteps = 3_000
 
+// manyStacks is from how many on a long search in depth is hopeless: it changes the last few
+// only.
+const manyStacks = 60
+
 // pack returns how many of each piece lie in each bin.
 func (f *filling) pack(most int) ([][]int, verdict) {
-	if in, v := f.search(min(most, fewSteps)); v != undecided || most <= fewSteps {
+	f.begin()
+	few := fewSteps
+	if len(f.order) > manyStacks {
+		few /= 10
+	}
+	if in, v := f.search(min(most, few)); v != undecided || most <= few {
 		return in, v
 	}
 	f.begin()
 	if f.settle() {
 		return f.in, packs
+	}
+	if len(f.order) > manyStacks {
+		return nil, undecided
 	}
 	return f.search(most)
 }
@@ -94,11 +105,7 @@ func (f *filling) begin() {
 	f.order, f.free, f.holds, f.union, f.allow = nil, nil, nil, nil, nil
 	f.in = make([][]int, len(f.pieces))
 	for _, b := range f.bins {
-		room := slices.Clone(f.k.Bins[b].Cap)
-		for s := range room {
-			room[s] *= f.scale
-		}
-		f.free, f.holds = append(f.free, room), append(f.holds, f.k.Bins[b].Holds)
+		f.free, f.holds = append(f.free, slices.Clone(f.k.Bins[b].Cap)), append(f.holds, f.k.Bins[b].Holds)
 	}
 	big := make([]float64, len(f.pieces))
 	for i, p := range f.pieces {

@@ -36,6 +36,8 @@ type Packing struct {
 	Fixed   []Piece     // what goes whatever is chosen; its use is off the limits
 	Bins    []Bin
 	Apart   [][2]int // classes that may not lie in one bin
+
+	fails int // packings of many stacks that were not decided
 }
 
 // Packed is the best choice found, the bins that go and what lies in each. No choice with
@@ -52,6 +54,10 @@ type Packed struct {
 // maxBins is the most bins all of whose sets are looked at; of more only those sets that
 // leave the last ones at home, and the bound is that of all bins without their bases.
 const maxBins = 10
+
+// maxFails is how many packings of many stacks may stay undecided before the best so far is
+// taken: each costs much, and what is left of the gap is what such a packing cannot fill.
+const maxFails = 12
 
 // Limits of one set of bins: the choices whose packing fails before its search is given up
 // and its bound stands, and how much smaller the bins are then taken to be, again and again.
@@ -104,7 +110,7 @@ func (k *Packing) Solve(ctx context.Context, e Effort) (Packed, error) {
 		s, err := k.Problem.Solve(ctx, e)
 		return Packed{Choice: s.Choice, Value: s.Value, Bound: s.Bound, Worth: s.Worth}, err
 	}
-	k.clock = newClock(ctx)
+	k.clock, k.fails = newClock(ctx), 0
 	out := Packed{Value: math.Inf(-1)}
 	if e.Above != nil {
 		out.Value = *e.Above
@@ -131,13 +137,13 @@ func (k *Packing) Solve(ctx context.Context, e Effort) (Packed, error) {
 	heap.Init(&q)
 	for len(q) > 0 {
 		n := heap.Pop(&q).(*open)
-		if n.bound <= out.Value+e.Gap {
+		if n.bound <= out.Value+e.under(n.bound) {
 			if n.scale == 1 {
 				left = max(left, n.bound)
 			}
 			break
 		}
-		if k.clock.now() {
+		if k.clock.now() || k.fails > maxFails {
 			left = max(left, n.bound)
 			break
 		}
@@ -177,7 +183,7 @@ func (k *Packing) look(ctx context.Context, n *open, e Effort, out *Packed, left
 		}
 	}
 	if s.Choice == nil {
-		if s.Bound > above+e.Gap {
+		if s.Bound > above {
 			give(s.Bound + base)
 		}
 		return nil
@@ -194,7 +200,7 @@ func (k *Packing) look(ctx context.Context, n *open, e Effort, out *Packed, left
 		out.Choice, out.Value, out.In = choice, s.Value+base, in
 		out.Bins = members(n.set)
 		out.Worth = at.worth(s.Worth, len(k.Limit))
-		if s.Bound-s.Value > e.Gap {
+		if s.Bound > s.Value {
 			give(s.Bound + base)
 		}
 		return nil
@@ -205,6 +211,9 @@ func (k *Packing) look(ctx context.Context, n *open, e Effort, out *Packed, left
 			}
 		}
 		if bin, pair, ok := k.shared(n, f2); ok {
+			if len(f2.order) > manyStacks {
+				k.fails++
+			}
 			for _, class := range pair {
 				child := *n
 				child.refuses = slices.Clone(n.refuses)
@@ -221,6 +230,9 @@ func (k *Packing) look(ctx context.Context, n *open, e Effort, out *Packed, left
 	}
 	// Not decided: the bound stands, and the bins are taken to be a little smaller.
 	give(n.bound)
+	if len(f2.order) > manyStacks {
+		k.fails++
+	}
 	if n.tries < maxShrinks {
 		n.scale -= shrink * float64(int(1)<<n.tries)
 		n.tries++
@@ -232,37 +244,68 @@ func (k *Packing) look(ctx context.Context, n *open, e Effort, out *Packed, left
 // scaleFrom reports whether a set has not been dived from.
 func scaleFrom(n *open) bool { return n.scale == 1 && len(n.cuts) == 0 }
 
-// dive looks for any choice that packs, with the bins taken to be smaller and smaller: a
-// choice to hold the others against.
+// dive looks for any choice that packs, with the bins taken to be smaller and smaller, and
+// then between the last two: a choice to hold the others against.
 func (k *Packing) dive(ctx context.Context, from *open, out *Packed) error {
-	n := *from
-	base := k.value(n.set)
-	for _, n.scale = range []float64{0.999, 0.99, 0.96, 0.9, 0.8, 0.6, 0.4} {
-		sub, at := k.problem(&n)
-		if sub == nil || k.clock.now() {
-			return nil
-		}
-		s, err := sub.Solve(ctx, Effort{Work: diveWork, States: diveStates})
-		if err != nil || s.Choice == nil || s.Value+base <= out.Value {
+	tight := 1.0
+	for _, loose := range []float64{0.999, 0.99, 0.96, 0.9, 0.8, 0.6, 0.4} {
+		ok, err := k.diveTo(ctx, from, loose, out)
+		if err != nil || k.clock.now() {
 			return err
 		}
-		choice := make([]int, len(s.Choice))
-		for i, o := range s.Choice {
-			choice[i] = at.option[i][o]
+		if !ok {
+			tight = loose
+			continue
 		}
-		if in, v := k.filling(&n, choice).pack(packSteps); v == packs {
-			out.Choice, out.Value, out.In = choice, s.Value+base, in
-			out.Bins, out.Worth = members(n.set), at.worth(s.Worth, len(k.Limit))
-			return nil
+		for range diveHalves {
+			half := (tight + loose) / 2
+			if ok, err = k.diveTo(ctx, from, half, out); err != nil {
+				return err
+			}
+			if ok {
+				loose = half
+			} else {
+				tight = half
+			}
 		}
+		return nil
 	}
 	return nil
+}
+
+// diveTo reports whether the best choice for bins of a scale packs.
+func (k *Packing) diveTo(ctx context.Context, from *open, scale float64, out *Packed) (bool, error) {
+	n := *from
+	n.scale = scale
+	sub, at := k.problem(&n)
+	if sub == nil || k.clock.now() {
+		return false, nil
+	}
+	base := k.value(n.set)
+	s, err := sub.Solve(ctx, Effort{Work: diveWork, States: diveStates})
+	if err != nil || s.Choice == nil {
+		return false, err
+	}
+	choice := make([]int, len(s.Choice))
+	for i, o := range s.Choice {
+		choice[i] = at.option[i][o]
+	}
+	in, v := k.filling(&n, choice).pack(packSteps)
+	if v != packs {
+		return false, nil
+	}
+	if s.Value+base > out.Value {
+		out.Choice, out.Value, out.In = choice, s.Value+base, in
+		out.Bins, out.Worth = members(n.set), at.worth(s.Worth, len(k.Limit))
+	}
+	return true, nil
 }
 
 // diveWork and diveStates are the effort of a choice that is only to be held against others.
 const (
 	diveWork   = 200_000
 	diveStates = 300
+	diveHalves = 3
 )
 
 // sets lists the sets of bins worth a look: of bins that are alike the first go first.

@@ -96,6 +96,22 @@ type Effort struct {
 	Gap    float64  // a proven gap that is good enough; 0: usualGap
 	Work   int      // combinations looked at from both ends; 0: usualWork
 	Above  *float64 // only choices of more value are looked for; nil: all
+	Log    *float64 // a value and this are the logarithm of a chance: nearGap of it counts as none
+}
+
+// nearGap is a difference of two chances that nobody can tell.
+const nearGap = 1e-10
+
+// widest is the widest gap that a small chance allows: one load is still a better one than
+// another where both are all but hopeless.
+const widest = 0.01
+
+// under widens the gap that is good enough to what can be told under a bound.
+func (e Effort) under(bound float64) float64 {
+	if e.Log == nil {
+		return e.Gap
+	}
+	return max(e.Gap, min(widest, nearGap*math.Exp(-(bound+*e.Log))))
 }
 
 const (
@@ -137,6 +153,7 @@ func (p *Problem) Solve(ctx context.Context, e Effort) (Solution, error) {
 	if math.IsInf(d.bound, -1) {
 		return Solution{Value: d.bound, Bound: d.bound}, nil
 	}
+	e.Gap = e.under(d.bound)
 	none := s.Value
 	if e.Above != nil && *e.Above >= s.Value {
 		s.Choice, s.Value = nil, *e.Above

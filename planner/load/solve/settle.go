@@ -2,8 +2,11 @@ package solve
 
 import "slices"
 
-// settleMoves bounds the moves of one settling.
-const settleMoves = 3_000
+// settleMoves bounds the moves of one settling, settleTries the exchanges tried in it.
+const (
+	settleMoves = 3_000
+	settleTries = 3_000_000
+)
 
 // settle packs many small pieces: all are dealt out, each where most is free, and then one
 // stack or two at a time change bins while that brings down what is over, as squares of
@@ -29,6 +32,7 @@ func (f *filling) settle() bool {
 	if !f.deal() {
 		return false
 	}
+	tries := 0
 	for range settleMoves {
 		worst := 0
 		for x := range f.bins {
@@ -75,6 +79,9 @@ func (f *filling) settle() bool {
 							continue
 						}
 						for m := f.in[j][y]; m > 0; m /= 2 {
+							if tries++; tries > settleTries {
+								return false
+							}
 							move(j, y, worst, m)
 							if d := over(worst) + over(y) - before; d < best {
 								best, bi, bj, by, bn, bm = d, i, j, y, 1, m
