@@ -30,6 +30,7 @@ type Case struct {
 	Limit   decimal.Decimal // grams, nil limit: 0 and none holds
 	UL      units.Quantity  // room taken, with what is already in it
 	Heavy   bool            // two people
+	Guess   decimal.Decimal // grams of Gross that are a guess: liquids without a density count as 1 g/ml
 	room    decimal.Decimal // grams left under the limit less what is kept free
 	roomUL  units.Quantity
 	wholeUL units.Quantity // room of the empty case
@@ -37,10 +38,20 @@ type Case struct {
 	solid   map[string]bool // solvent, seals: what is in it already
 }
 
+// guessOff is how far a guessed density may be off, as a part of it: the liquids of a workshop
+// weigh 0.7 to 1.3 g/ml (common practice).
+var guessOff = decimal.RequireFromString("0.3")
+
+// MayPass reports whether a guess in a case could bring it over its limit.
+func (k *Case) MayPass() bool {
+	return k.LimitKG != nil && k.Guess.IsPositive() && k.Gross.Add(k.Guess.Mul(guessOff)).GreaterThan(k.Limit)
+}
+
 // stack is containers of one part that are alike.
 type stack struct {
 	part, kind, n int
 	grams         decimal.Decimal // of one
+	guess         decimal.Decimal // of one
 	ul            units.Quantity  // of one
 	group         string
 	in            map[string]int // case -> containers
@@ -112,7 +123,7 @@ func (p *packing) stacks() []stack {
 		s := &p.parts[i]
 		for k, n := range s.set().count {
 			if n > 0 {
-				out = append(out, stack{part: i, kind: k, n: n, grams: s.kinds[k].grams, ul: s.kinds[k].ul, group: groupOf(s.Part), in: map[string]int{}})
+				out = append(out, stack{part: i, kind: k, n: n, grams: s.kinds[k].grams, guess: s.kinds[k].guess, ul: s.kinds[k].ul, group: groupOf(s.Part), in: map[string]int{}})
 			}
 		}
 	}
@@ -158,7 +169,8 @@ func (p *packing) hold(k *Case) {
 		if !ok || !p.o.Places.Within(h.Place, k.Code) {
 			continue
 		}
-		g, _ := p.mass.Grams(h.Part, h.Tag, h.Quantity)
+		g, guess, _ := p.about(h.Part, h.Tag, h.Quantity)
+		k.Guess = k.Guess.Add(guess)
 		room, _ := p.mass.PackedUL(h.Part, h.Tag, h.Quantity)
 		k.Held, k.Gross, k.UL = k.Held.Add(g), k.Gross.Add(g), k.UL+room
 		k.note(p.parts[i].Part)
@@ -294,6 +306,7 @@ func (p *packing) fillCases(ctx context.Context) bool {
 func (k *Case) put(part planner.Part, s stack, n int) {
 	many := decimal.NewFromInt(int64(n))
 	k.Grams, k.Gross, k.room = k.Grams.Add(s.grams.Mul(many)), k.Gross.Add(s.grams.Mul(many)), k.room.Sub(s.grams.Mul(many))
+	k.Guess = k.Guess.Add(s.guess.Mul(many))
 	k.UL, k.roomUL = k.UL+s.ul*units.Quantity(n), k.roomUL-s.ul*units.Quantity(n)
 	k.note(part)
 }

@@ -25,6 +25,7 @@ type container struct {
 	kind                   int // of the part's kinds, once these are known
 	near                   int // 0: at home in the workshop; 1: elsewhere; 2: on the truck
 	grams                  decimal.Decimal
+	guess                  decimal.Decimal // grams of them, of a liquid without a density
 	ul                     units.Quantity
 	spend                  decimal.Decimal
 }
@@ -68,7 +69,7 @@ func (p *packing) cut(part planner.Part, base container, q, size units.Quantity)
 		c.quantity, c.begun = n, c.begun || begun
 		c.dregs = part.Unit != units.PC && part.Contents != nil && n*dregsOf < *part.Contents
 		var known bool
-		if c.grams, known = p.mass.Grams(part.Code, c.tag, n); !known {
+		if c.grams, c.guess, known = p.about(part.Code, c.tag, n); !known {
 			p.unknown["mass"][part.Code] = true
 		}
 		if c.ul, known = p.mass.PackedUL(part.Code, c.tag, n); !known {

@@ -142,7 +142,7 @@ func (p *packing) ready(want float64, wanted []int, named bool) error {
 			}
 		}
 		if ok || err != nil {
-			p.alone = ok
+			p.alone, p.counted = ok, skip
 			return err
 		}
 	}

@@ -34,6 +34,9 @@ func (p *packing) options(b block, v view, skip []bool, rows []limit) []option {
 		parts, picks = append(parts, i), append(picks, ls)
 		size *= len(ls)
 	}
+	// What a load makes least need not be limited, and still tells two loads apart.
+	limits := len(rows)
+	rows = append(slices.Clone(rows), limit{of: kilosOfContainer}, limit{of: p.leastOf()})
 	const most = maxBlockLoads
 	if size > most {
 		p.note("%s and what hangs together with it: too many loads to weigh all, the fullest of each part are left out", p.parts[b.members()[0]].Code)
@@ -99,7 +102,11 @@ func (p *packing) options(b block, v view, skip []bool, rows []limit) []option {
 			}
 		}
 	}
-	return p.undominated(list)
+	list = p.undominated(list)
+	for x := range list {
+		list[x].row = list[x].row[:limits:limits]
+	}
+	return list
 }
 
 // uses returns what each set of a part takes of the rows.

@@ -47,6 +47,7 @@ type packing struct {
 	views     []view // of each weather
 	viewed    bool
 	asked     asked   // how the load was chosen
+	counted   []bool  // parts that its target does not count; nil: those given up
 	last      weighed // how it was weighed last
 	cases     []Case
 	placed    []stack // what is in which case
@@ -86,7 +87,7 @@ func newPacking(ctx context.Context, o *forecast.Outlook, opts Options) (*packin
 	p := &packing{
 		ctx: ctx, soft: ctx, soon: ctx, o: o, opts: opts, at: map[string]int{}, lots: map[string]planner.Lot{}, tags: map[string]planner.Tag{},
 		mass:    mass.New(o.Snapshot.Catalogue, o.Snapshot.Tags),
-		unknown: map[string]map[string]bool{"mass": {}, "room": {}},
+		unknown: map[string]map[string]bool{"mass": {}, "room": {}, "density": {}},
 	}
 	for _, l := range o.Snapshot.Lots {
 		p.lots[l.Code] = l
@@ -113,10 +114,10 @@ func newPacking(ctx context.Context, o *forecast.Outlook, opts Options) (*packin
 	p.settle()
 	for i, part := range o.Snapshot.Parts {
 		p.at[part.Code] = i
-		p.parts = append(p.parts, p.supplyOf(part, p.res.Parts[i]))
 	}
 	p.readWork()
 	for i, part := range o.Snapshot.Parts {
+		p.parts = append(p.parts, p.supplyOf(part, p.res.Parts[i]))
 	}
 	p.addStock()
 	p.addOrders()
@@ -215,7 +216,7 @@ func (p *packing) addStock() {
 			}
 		case !p.o.Places.Ours(h.Place):
 		case p.within(h.Place, p.stays):
-			g, known := p.mass.Grams(h.Part, h.Tag, h.Quantity)
+			g, _, known := p.about(h.Part, h.Tag, h.Quantity)
 			if !known {
 				p.unknown["mass"][h.Part] = true
 			}
@@ -232,6 +233,15 @@ func (p *packing) addStock() {
 			s.can = append(s.can, p.split(s.Part, h)...)
 		}
 	}
+}
+
+// about weighs stock, and notes where a liquid's density was guessed.
+func (p *packing) about(part, tag string, q units.Quantity) (grams, guess decimal.Decimal, known bool) {
+	grams, guess, known = p.mass.About(part, tag, q)
+	if guess.IsPositive() {
+		p.unknown["density"][part] = true
+	}
+	return grams, guess, known
 }
 
 // travels reports whether a fork or shock is on the trip.

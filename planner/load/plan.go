@@ -59,8 +59,10 @@ type Result struct {
 	Spend  planner.Money   // what comes from orders on their way, home currency
 	Limits []Limit
 
-	FirstToLeave *Step // the container whose leaving costs least readiness a kilo
-	NextToAdd    *Step // what would bring most readiness a kilo
+	Certain      *Offer // the lightest load with which every certain job can be done
+	More         *Offer // what the next readiness would weigh
+	FirstToLeave *Step  // the container whose leaving costs least readiness a kilo
+	NextToAdd    *Step  // what would bring most readiness a kilo
 	Services     []Service
 	PlaceNames   map[string]string // of every place, by its code
 	Team         string
@@ -86,6 +88,7 @@ type Line struct {
 	Layer      string          // by air, in its case: Bottom or Upper
 	Waits      float64         // by air: rounds expected to pass before it is first used
 	Grams      decimal.Decimal // with the empty containers
+	About      bool            // a guess is in it: a liquid without a density counts as 1 g/ml
 	UL         units.Quantity  // room, microlitres
 	Spend      decimal.Decimal // of an order on its way, home currency
 	Value      *decimal.Decimal
@@ -178,9 +181,14 @@ func Plan(ctx context.Context, o *forecast.Outlook, opts Options) (*Result, erro
 	if err := p.oneMore(); err != nil {
 		return nil, fmt.Errorf("pack %s: %w", p.trip.Code, err)
 	}
+	certain, more, err := p.offers()
+	if err != nil {
+		return nil, fmt.Errorf("pack %s: %w", p.trip.Code, err)
+	}
 	res, err := p.result()
 	if err != nil {
 		return nil, fmt.Errorf("pack %s: %w", p.trip.Code, err)
 	}
+	res.Certain, res.More = certain, more
 	return res, nil
 }

@@ -81,7 +81,7 @@ func (p *packing) lines() ([]Line, error) {
 		for _, c := range s.packed() {
 			l := Line{
 				Part: s.Part, Quantity: c.quantity, Containers: 1, Place: c.place, Case: into(i, c.kind), Lot: c.lot, Tag: c.tag, Serial: p.tags[c.tag].SerialNumber,
-				Order: c.order, DueOn: c.due, Expires: c.expires, Opened: c.opened, For: s.standIn, Grams: c.grams, UL: c.ul, Spend: c.spend,
+				Order: c.order, DueOn: c.due, Expires: c.expires, Opened: c.opened, For: s.standIn, Grams: c.grams, About: c.guess.IsPositive(), UL: c.ul, Spend: c.spend,
 			}
 			l.Chance = s.line.Need.Cover(s.now())
 			l.Value, l.ValueIn = p.value(c)
@@ -302,6 +302,14 @@ func (p *packing) closingNotes() {
 			p.note("no %s known, counted as nothing: %s", what, strings.Join(parts, ", "))
 		}
 	}
+	if parts := sortedKeys(p.unknown["density"]); len(parts) > 0 {
+		p.note("no density known, counted as about 1 g/ml: %s", strings.Join(parts, ", "))
+	}
+	for i := range p.cases {
+		if c := &p.cases[i]; c.Guess.IsPositive() {
+			p.note("%s: %s", c.Code, c.GuessWords())
+		}
+	}
 	p.noteBefore()
 	for i := range p.parts {
 		s := &p.parts[i]
@@ -322,6 +330,15 @@ func (p *packing) closingNotes() {
 	if !p.lowerBound() {
 		p.note("a line is less likely in the wet or its chance is not known by weather: the product is no lower bound on the joint readiness")
 	}
+}
+
+// GuessWords say how much of a case's mass is a guess, and whether that could pass its limit.
+func (k *Case) GuessWords() string {
+	text := fmt.Sprintf("about %s kg of its %s kg are a guess", k.Guess.Shift(-3).StringFixed(1), k.Gross.Shift(-3).StringFixed(1))
+	if k.MayPass() {
+		text += fmt.Sprintf(", which could pass its limit of %s kg: weigh it", k.LimitKG)
+	}
+	return text
 }
 
 func sortedKeys(m map[string]bool) []string {

@@ -72,6 +72,17 @@ func (f *Facts) Grams(part, tag string, q units.Quantity) (grams decimal.Decimal
 	return grams, known
 }
 
+// About is Grams where a liquid without a density counts as 1 g/ml; guess is what it weighs by
+// that guess, in no container. known is false where a piece's mass is lacking.
+func (f *Facts) About(part, tag string, q units.Quantity) (grams, guess decimal.Decimal, known bool) {
+	grams, known = f.Grams(part, tag, q)
+	if known || f.parts[part].Unit != units.ML {
+		return grams, decimal.Zero, known
+	}
+	guess = decimal.NewFromInt(int64(q)).Div(thousand)
+	return grams.Add(guess), guess, true
+}
+
 // Containers returns how many containers the quantity is in: a tagged thing is one;
 // else as many as it fills, rounded up. A part without contents comes in single ones of
 // its unit's container: one.

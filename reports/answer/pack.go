@@ -28,6 +28,8 @@ type Pack struct {
 	Currency     string        `json:"currency"`
 	FirstToLeave *PackStep     `json:"first_to_leave"`
 	NextToAdd    *PackStep     `json:"next_to_add"`
+	Certain      *PackOffer    `json:"every_certain_job,omitempty"`
+	More         *PackOffer    `json:"next_readiness,omitempty"`
 	Limits       []PackLimit   `json:"limits"`
 	Cases        []PackCase    `json:"cases"`
 	Services     []PackService `json:"services"`
@@ -144,6 +146,14 @@ type PackStep struct {
 	Readiness  float64 `json:"readiness"`
 }
 
+// PackOffer is another load, by its kilos with the cases that go: the lightest that does every
+// certain job, or that reaches the next readiness. More is beyond what is packed, below 0 less.
+type PackOffer struct {
+	Readiness float64 `json:"readiness,omitempty"`
+	KG        float64 `json:"kg"`
+	More      float64 `json:"more_kg"`
+}
+
 // PackLimit is a limit and how much of it is taken.
 type PackLimit struct {
 	What string  `json:"what"`
@@ -165,6 +175,8 @@ type PackCase struct {
 	Litres    float64  `json:"litres"`
 	VolumeL   *float64 `json:"volume_l"`
 	TwoPeople bool     `json:"two_people"`
+	GuessKG   float64  `json:"guess_kg"` // of gross_kg: liquids without a density count as 1 g/ml
+	MayPass   bool     `json:"guess_may_pass_limit"`
 }
 
 // PackService is the chance that nothing stops a service's jobs.
@@ -186,7 +198,7 @@ func OfPack(r *load.Result) Pack {
 		},
 		Bound: r.Bound, Gap: r.Gap, Asked: ofAsked(r.Asked), Lines: []PackLine{}, Short: []PackShort{}, Limits: []PackLimit{}, Cases: []PackCase{}, Services: []PackService{},
 		MassKG: kilos(r.Grams), GrossKG: kilos(r.Gross), Litres: float64(r.UL) / 1e6, Spend: r.Spend.Amount.StringFixed(2), Currency: r.Spend.Currency,
-		FirstToLeave: ofStep(r.FirstToLeave), NextToAdd: ofStep(r.NextToAdd), After: r.After, Notes: r.Notes,
+		FirstToLeave: ofStep(r.FirstToLeave), NextToAdd: ofStep(r.NextToAdd), Certain: (*PackOffer)(r.Certain), More: (*PackOffer)(r.More), After: r.After, Notes: r.Notes,
 	}
 	for _, b := range r.Left {
 		in := func(q units.Quantity) float64 { return units.ToFloat(q, b.Part.Unit) }
@@ -217,7 +229,7 @@ func OfPack(r *load.Result) Pack {
 		out.Limits = append(out.Limits, PackLimit{What: l.What, Most: l.Most.InexactFloat64(), Used: l.Used.InexactFloat64(), Per: l.Per, Worth: l.Worth, Binds: l.Binds, OneMore: l.OneMore})
 	}
 	for _, c := range r.Cases {
-		k := PackCase{Case: c.Code, GrossKG: kilos(c.Gross), Litres: float64(c.UL) / 1e6, TwoPeople: c.Heavy}
+		k := PackCase{Case: c.Code, GrossKG: kilos(c.Gross), Litres: float64(c.UL) / 1e6, TwoPeople: c.Heavy, GuessKG: kilos(c.Guess), MayPass: c.MayPass()}
 		k.LimitKG, k.VolumeL = floatOf(c.LimitKG), floatOf(c.VolumeL)
 		out.Cases = append(out.Cases, k)
 	}

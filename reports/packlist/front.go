@@ -276,10 +276,14 @@ func grossWords(r *load.Result) string {
 
 func (b *book) frontSteps(s *sheet) error {
 	r := b.r
-	if r.FirstToLeave == nil && r.NextToAdd == nil {
+	other := r.OfferWords()
+	if r.FirstToLeave == nil && r.NextToAdd == nil && other == "" {
 		return nil
 	}
 	err := s.section("If it must be lighter, or may be more")
+	if err == nil && other != "" {
+		err = s.labelled("other loads", other)
+	}
 	if x := r.FirstToLeave; err == nil && x != nil {
 		err = s.labelled("first to leave", fmt.Sprintf("%s, %s: %s (%s g); the product without the short parts is then %s", x.Part.Code, x.Part.Name, counted(x.Containers, x.Container), x.Grams, percent(x.Readiness)))
 	}

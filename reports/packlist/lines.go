@@ -273,6 +273,14 @@ func (s *sheet) weigh(c *load.Case, t total) error {
 			return err
 		}
 	}
+	if c.Guess.IsPositive() {
+		if err := row("of it a guess, kg", kg(c.Guess.Shift(-3).InexactFloat64())); err != nil {
+			return err
+		}
+		if err := s.wide(st.subtitle, 1, lastColumn, c.GuessWords()); err != nil {
+			return err
+		}
+	}
 	return row("on the scale, kg", excelize.Cell{StyleID: st.blank})
 }
 

@@ -56,6 +56,9 @@ func packAnswer(r *load.Result, clock string) []string {
 	if len(r.Short) > 0 {
 		ready += "; without the parts listed short " + term.Percent(r.Readiness.ProductWithoutShort)
 	}
+	if offer := r.OfferWords(); offer != "" {
+		ready += "; " + offer
+	}
 	return append([]string{head, asked, ready}, packProof(r)...)
 }
 
