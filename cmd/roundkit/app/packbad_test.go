@@ -49,7 +49,7 @@ func TestPackBadInput(t *testing.T) {
 			run := person(t, seasonURL(t, c.patch))
 			out, errs := run(c.status, strings.Fields(c.line)...)
 			if c.status == frame.Done {
-				require.Empty(t, errs)
+				require.NotContains(t, errs, "roundkit:", "no complaint; past 2 s a terminal shows what is going on")
 				require.Contains(t, strings.Join(strings.Fields(out), " ")+" ", c.want+" ", "also where the line is broken for the width")
 				return
 			}
