@@ -3,11 +3,13 @@ package db_test
 import (
 	"cmp"
 	"fmt"
+	"maps"
 	"slices"
 	"testing"
 	"time"
 
 	"github.com/google/uuid"
+	"github.com/jackc/pgx/v5"
 	"github.com/stretchr/testify/require"
 
 	"roundkit/db"
@@ -15,10 +17,10 @@ import (
 	"roundkit/planner/units"
 )
 
-// The model: it knows what people did and when, and counts, and works out from those alone
-// what each drawer must hold. What the ledger booked by itself (differences, what it took
-// back of late records) it does not read; only what was found because a drawer would have
-// stood below nothing.
+// The model: it knows what people did and when, and counts, as they were acknowledged, and
+// works out from those alone what each drawer must hold. It is made of no movement rows. What
+// the ledger booked by itself (differences, what it took back of late records) it does not
+// reckon with; only what was found because a drawer would have stood below nothing.
 
 // simulatedParts are few, so that clients meet. One is counted truck-wide: there only the
 // truck's sum is known.
@@ -76,6 +78,8 @@ type simModel struct {
 	lots      map[simKey]units.Quantity
 }
 
+// readModel reads it from the ledger's own rows: of a simulation, what it held before, and what
+// the one that was heard is compared with.
 func readModel(t *testing.T, s *db.Store) *simModel {
 	t.Helper()
 	m := &simModel{entries: map[uuid.UUID]*simEntry{}, unclaimed: map[uuid.UUID]bool{}, undoneBy: map[uuid.UUID]*simEntry{},
@@ -141,6 +145,152 @@ func readModel(t *testing.T, s *db.Store) *simModel {
 		}
 	}
 	return m
+}
+
+// heard is the model of what was acknowledged, and of nothing else. Where every answer that
+// said what a record did beside was lost, the parts' histories on the screen say it. Of the
+// ledger as it is (kept) it takes only what lies where in the end, and of two entries at one
+// minute which came first.
+func heard(t *testing.T, s *db.Store, acked []sent, kept *simModel, seed uint64) (m *simModel, lost map[uuid.UUID]bool) {
+	t.Helper()
+	m = &simModel{entries: map[uuid.UUID]*simEntry{}, undoneBy: map[uuid.UUID]*simEntry{}, redoes: map[uuid.UUID]uuid.UUID{},
+		together: map[uuid.UUID][]uuid.UUID{}, part: map[string]string{}, held: kept.held, lots: kept.lots}
+	lost = map[uuid.UUID]bool{}
+	for _, x := range acked {
+		lost[x.id] = true
+		for _, a := range x.answers {
+			if !a.Repeat {
+				delete(lost, x.id)
+				m.add(a)
+			}
+		}
+	}
+	for _, x := range acked {
+		for _, a := range x.answers {
+			for _, e := range a.Entries { // it answers the same again
+				if was := m.entries[e.ID]; was != nil {
+					require.Equal(t, was.moves, movesOf(a, e.ID), "seed %d: %s %s says again what it did", seed, x.kind, e.ID)
+				}
+			}
+			m.add(a)
+		}
+		if len(x.members) > 1 {
+			m.together[x.id] = x.members
+		}
+		for i, id := range x.members {
+			e := m.entries[id]
+			require.NotNil(t, e, "seed %d: %s %s was answered for without %s", seed, x.kind, x.id, id)
+			switch {
+			case x.kind == "undo":
+				e.undoes = x.of[i]
+			case x.kind == "redo":
+				m.redoes[id] = x.of[i]
+				if of := m.entries[x.of[i]]; of != nil {
+					e.place, e.part, e.counted = of.place, of.part, of.counted
+				}
+			case len(x.counts) > 0:
+				c := x.counts[i]
+				e.place, e.part, e.counted = c.At, c.Part, c.Counted
+			}
+		}
+	}
+	if len(lost) > 0 {
+		m.look(t, s)
+	}
+	for _, e := range m.entries {
+		if e.undoes != uuid.Nil {
+			m.undoneBy[e.undoes] = e
+		}
+	}
+	for id, of := range m.redoes { // what was found for it is found again
+		for _, w := range m.entries {
+			if w.ref != of.String() || w.kind != "count" && w.kind != "receipt" || w.undoes != uuid.Nil {
+				continue
+			}
+			u := ledger.Undo{Entry: w.id}
+			for _, v := range w.moves {
+				u.Moves = append(u.Moves, ledger.Move{Lot: v.Lot, Tag: v.Tag, From: v.From, To: v.To, Quantity: v.Quantity})
+			}
+			if again := m.entries[ledger.RedoneID(id, u)]; again != nil {
+				m.redoes[again.id] = w.id
+			}
+		}
+	}
+	for id, e := range m.entries {
+		if k := kept.entries[id]; k != nil {
+			e.seq = k.seq
+		}
+	}
+	return m, lost
+}
+
+func (m *simModel) add(a db.Recorded) {
+	for _, e := range a.Entries {
+		if m.entries[e.ID] == nil {
+			m.entries[e.ID] = &simEntry{id: e.ID, undoes: e.Undoes.UUID, kind: e.Kind, ref: e.Reference, at: e.At.UTC(), moves: movesOf(a, e.ID)}
+		}
+	}
+	maps.Copy(m.part, a.Parts)
+}
+
+// look takes from the parts' histories what no answer told of: what the ledger booked by itself
+// because of records of which only a repeat was heard.
+func (m *simModel) look(t *testing.T, s *db.Store) {
+	t.Helper()
+	made := map[uuid.UUID]*simEntry{}
+	for _, p := range simulatedParts {
+		moved, _, err := s.History(t.Context(), p.code, db.SnapshotOptions{})
+		require.NoError(t, err)
+		for _, v := range moved {
+			if _, err := uuid.Parse(v.Reference); err != nil || m.entries[v.Entry] != nil || v.Entry.Version() != 5 {
+				continue
+			}
+			e := made[v.Entry]
+			if e == nil {
+				e = &simEntry{id: v.Entry, kind: v.Kind, ref: v.Reference, at: v.At.UTC()}
+				if v.Undo {
+					e.kind = "undo"
+				}
+				made[v.Entry] = e
+			}
+			m.part[v.Lot] = p.code
+			e.moves = append(e.moves, simMove{v.Lot, v.Tag, v.From, v.To, v.Quantity})
+		}
+	}
+	maps.Copy(m.entries, made)
+	for _, e := range made {
+		for id := range m.entries {
+			if e.kind == "undo" && ledger.TakenBackID(uuid.MustParse(e.ref), id) == e.id {
+				e.undoes = id
+			}
+		}
+	}
+}
+
+// requireKept: the ledger holds what was acknowledged, as it was said, each once, and nothing
+// that nobody was told of.
+func (m *simModel) requireKept(t *testing.T, s *db.Store, before, kept *simModel, lost map[uuid.UUID]bool, seed uint64) {
+	t.Helper()
+	rows, err := s.Pool().Query(t.Context(), "SELECT id FROM entry WHERE xmin IN (SELECT xmin FROM entry WHERE id = ANY ($1))", slices.Collect(maps.Keys(lost)))
+	require.NoError(t, err)
+	beside, err := pgx.CollectRows(rows, pgx.RowTo[uuid.UUID]) // written in the transactions that nobody heard of
+	require.NoError(t, err)
+	for id, e := range m.entries {
+		k := kept.entries[id]
+		require.NotNil(t, k, "seed %d: acknowledged %s %s is not there", seed, e.kind, id)
+		require.Equal(t, k.moves, e.moves, "seed %d: %s %s says what it did", seed, e.kind, id)
+		require.WithinDuration(t, k.at, e.at, 0, "seed %d: %s %s says when", seed, e.kind, id)
+		was, is := *k, *e
+		was.at, was.moves, is.at, is.moves = time.Time{}, nil, time.Time{}, nil
+		require.Equal(t, was, is, "seed %d: %s %s says what it is", seed, e.kind, id)
+		require.Equal(t, kept.redoes[id], m.redoes[id], "seed %d: %s %s says what it puts back", seed, e.kind, id)
+		require.ElementsMatch(t, kept.together[id], m.together[id], "seed %d: %s %s says what belongs to it", seed, e.kind, id)
+	}
+	for id, k := range kept.entries {
+		if before.entries[id] == nil && (id.Version() != 5 || !slices.Contains(beside, id)) {
+			require.NotNil(t, m.entries[id], "seed %d: nobody was told of %s %s", seed, k.kind, id)
+		}
+	}
 }
 
 // derived reports whether the ledger made the entry itself.

@@ -8,6 +8,7 @@ import (
 	"io/fs"
 	"math/rand/v2"
 	"slices"
+	"strings"
 	"sync"
 	"sync/atomic"
 	"testing"
@@ -25,9 +26,10 @@ import (
 )
 
 var (
-	simulateSeed  = flag.Uint64("seed", 1, "seed of the Simulate test: the same seed makes the same requests")
+	simulateSeed  = flag.Uint64("seed", 1, "seed of the Simulate test: the same seed is the same run")
 	simulateRuns  = flag.Int("runs", 2, "how many seeds the Simulate test runs, from -seed on")
 	simulateOps   = flag.Int("ops", 200, "how many records each seed of the Simulate test sends")
+	simulateTrace = flag.Bool("trace", false, "print who went when, in the Simulate test")
 	simulateKills = flag.Bool("kills", false, "clients of the Simulate test give up at any moment, connections are cut, the server is killed")
 )
 
@@ -53,22 +55,30 @@ func seasonOf(t *testing.T, clone func(testing.TB, dbtest.Schema) string) *db.St
 			return err
 		}
 		// what the server does by itself in its first minute: without, a seed costs half as much again
-		_, err = s.Pool().Exec(ctx, "UPDATE clock SET ahead_by = ahead_by + interval '48 hours'; ANALYZE")
+		_, err = s.Pool().Exec(ctx, "ANALYZE")
 		return err
 	}}
 	s, err := db.Connect(t.Context(), clone(t, schema))
 	require.NoError(t, err)
 	t.Cleanup(s.Close)
+	_, err = s.Pool().Exec(t.Context(), "UPDATE clock SET ahead_by = $1 - clock_timestamp()", simulatedNow)
+	require.NoError(t, err)
 	return s
 }
+
+// simulatedNow is when a simulation begins, two days after the season's last record: the same
+// each time, or what is cut to the minute would come in another order.
+var simulatedNow = time.Date(2027, time.June, 7, 18, 0, 0, 0, time.UTC)
 
 // TestSimulate lets sixteen clients of two programs record at random on the same few parts:
 // jobs, moves, receipts, counts (some of two parts in one command), all at any time of two days
 // and so mostly late, and a storm of undos, half of them late too, and of redos; each record is sometimes sent twice at once, or again
 // after its answer was lost, then perhaps through the other program. With an odd seed most
 // jobs are logged when they are done, as on a busy day.
+// Who goes next is decided from the seed, request by request (simulate_turns_test.go), and now
+// and then the wire is cut at a commit, which arrives or does not (simulate_wire_test.go).
 // Afterwards the ledger must be sound, hold every acknowledged record once, and agree
-// with a model that knows nothing of movements (simulate_model_test.go); saved as a workbook
+// with a model that is made of what was acknowledged (simulate_model_test.go); saved as a workbook
 // and loaded into an empty database it is the same ledger, record by record.
 func TestSimulate(t *testing.T) {
 	t.Parallel()
@@ -83,6 +93,23 @@ func TestSimulate(t *testing.T) {
 			simulate(t, &simulation{seed: seed, ops: *simulateOps, store: seasonOf(t, dbtest.URL)})
 		})
 	}
+}
+
+// The same seed is the same run: who went when, what each was answered, and what lies where.
+func TestSimulateTwice(t *testing.T) {
+	t.Parallel()
+	const seed, ops = 3, 80
+	first, second := &simulation{seed: seed, ops: ops}, &simulation{seed: seed, ops: ops}
+	for _, sim := range []*simulation{first, second} {
+		sim.store = seasonOf(t, dbtest.URL)
+		simulate(t, sim)
+	}
+	require.Equal(t, first.turns.trace, second.turns.trace)
+	const what = "SELECT concat_ws('|', l.code, p.code, b.quantity) FROM balance AS b JOIN lot AS l ON l.id = b.lot_id JOIN place AS p ON p.id = b.place_id ORDER BY 1"
+	require.Equal(t, told(t, first.store, what), told(t, second.store, what)) // what happened "now" has the clock's time
+	other := &simulation{seed: seed + 1, ops: ops, store: seasonOf(t, dbtest.URL)}
+	simulate(t, other)
+	require.NotEqual(t, first.turns.trace, other.turns.trace)
 }
 
 // TestSimulateKills is a small one of those with -kills.
@@ -117,15 +144,32 @@ const (
 type sent struct {
 	id, undoes uuid.UUID
 	kind       string
-	pair       bool // two records of one command, or what took them back
-	answer     db.Recorded
+	pair       bool          // two records of one command, or what took them back
+	members    []uuid.UUID   // its records, in the order in which they came
+	of         []uuid.UUID   // what each takes back, or puts back
+	counts     []db.Counting // what each counted
+	answers    []db.Recorded
+}
+
+// takes fills in the records of an undo, or a redo, of a command's: the undo takes the last
+// first, the redo puts the first back first.
+func (x *sent) takes(of []uuid.UUID) {
+	x.of = slices.Clone(of)
+	slices.Reverse(x.of)
+	x.members = []uuid.UUID{x.id}
+	for _, id := range x.of[1:] {
+		x.members = append(x.members, db.MemberID(x.id, id))
+	}
 }
 
 type simulation struct {
 	seed   uint64
 	ops    int
 	store  *db.Store
-	other  *db.Store       // another program on the same database
+	here   *db.Store       // the program of one half of the clients
+	there  *db.Store       // that of the other half
+	wire   *wire           // of both
+	turns  *turns          // nil: all go at once
 	server *dbtest.Durable // killed now and then; nil: nothing is disturbed
 	now    time.Time
 
@@ -140,26 +184,42 @@ type simulation struct {
 
 func simulate(t *testing.T, sim *simulation) {
 	s, seed := sim.store, sim.seed
-	now, _, err := s.Now(t.Context())
-	require.NoError(t, err)
-	sim.now, sim.never = now, map[uuid.UUID]bool{}
+	sim.now, sim.never = simulatedNow, map[uuid.UUID]bool{}
 	before := readModel(t, s)
-	sim.other, err = db.Connect(t.Context(), s.URL)
-	require.NoError(t, err)
-	t.Cleanup(sim.other.Close)
+	if sim.server == nil {
+		sim.turns = newTurns(seed, s.Pool())
+	}
+	sim.wire = &wire{turns: sim.turns, look: s.Pool()}
+	for _, program := range []**db.Store{&sim.here, &sim.there} {
+		other, err := s.Another(t.Context(), sim.wire.config)
+		require.NoError(t, err)
+		t.Cleanup(other.Close)
+		_, err = other.Undo(t.Context(), db.Act{ID: uuid.New(), Person: "u1"}, uuid.NewString()) // it reads the plan before it
+		require.ErrorIs(t, err, db.ErrNotFound)
+		*program = other
+	}
 	faults := make(chan error, sim.ops)
-	var clients sync.WaitGroup
+	var clients []func()
 	for client := range simulatedClients {
-		clients.Go(func() {
+		clients = append(clients, sim.turns.beside(t.Context(), fmt.Sprint("client ", client), func(ctx context.Context) {
 			chance := rand.New(rand.NewPCG(seed, uint64(client)))
 			for op := client; op < sim.ops && !sim.broken.Load(); op += simulatedClients {
-				if err := sim.one(t, chance, client%2 == 1); err != nil {
+				if err := sim.one(t, ctx, chance, client%2 == 1); err != nil {
 					faults <- err
 				}
 			}
-		})
+		}))
 	}
-	clients.Wait()
+	if sim.turns != nil {
+		err := sim.turns.run(t)
+		if *simulateTrace || t.Failed() {
+			t.Log("who went when:\n" + strings.Join(sim.turns.trace, "\n"))
+		}
+		require.NoError(t, err, "seed %d", seed)
+	}
+	for _, wait := range clients {
+		wait()
+	}
 	close(faults)
 	for err := range faults {
 		require.NoError(t, err, "seed %d", seed)
@@ -168,34 +228,26 @@ func simulate(t *testing.T, sim *simulation) {
 	require.False(t, sim.broken.Load())
 	requireSound(t, s)
 	requireTagsInOnePlace(t, s)
-	m := readModel(t, s)
-	for id := range before.unclaimed { // the season's own
-		delete(m.unclaimed, id)
-	}
-	for _, a := range sim.acked {
-		_, ok := m.entries[a.id]
-		require.True(t, ok, "seed %d: acknowledged %s %s is not there", seed, a.kind, a.id)
-		for _, id := range append([]uuid.UUID{a.id}, m.together[a.id]...) { // of one command, all or none
-			require.Equal(t, m.entries[id].moves, movesOf(a.answer, id), "seed %d: %s %s says what it did", seed, a.kind, id)
-			delete(m.unclaimed, id)
-		}
-	}
+	kept := readModel(t, s)
 	for id := range sim.never {
-		require.Nil(t, m.entries[id], "seed %d: refused, and recorded", seed)
+		require.Nil(t, kept.entries[id], "seed %d: refused, and recorded", seed)
 	}
-	require.Empty(t, m.unclaimed, "seed %d: records nobody was told of", seed)
+	m, lost := heard(t, s, sim.acked, kept, seed)
+	m.requireKept(t, s, before, kept, lost, seed)
 	m.requireTogether(t, seed)
 	m.requireBalances(t, before, seed)
 	m.requireCounts(t, seed)
 	m.requireTaken(t, before, seed)
 	requireReloads(t, s)
 	require.Greater(t, len(sim.acked), sim.ops/2)
+	require.Positive(t, sim.wire.reached, "commits that were not heard of")
+	require.Positive(t, sim.wire.never, "commits that were lost")
 }
 
 // one sends one random record until it is answered, through one of the two programs; what
 // is sent twice goes through the other as well.
-func (sim *simulation) one(t *testing.T, chance *rand.Rand, second bool) error {
-	here, there := sim.store, sim.other
+func (sim *simulation) one(t *testing.T, ctx context.Context, chance *rand.Rand, second bool) error {
+	here, there := sim.here, sim.there
 	if second {
 		here, there = there, here
 	}
@@ -206,10 +258,8 @@ func (sim *simulation) one(t *testing.T, chance *rand.Rand, second bool) error {
 		raw[i] = byte(chance.Uint32())
 	}
 	raw[6], raw[8] = raw[6]&0x0f|0x70, raw[8]&0x3f|0x80 // version 7, as people's records have: the ledger's own are 5
-	id, err := uuid.FromBytes(raw[:])
-	if err != nil {
-		return err
-	}
+	id := uuid.UUID(raw)
+	sim.turns.stop(ctx, "begins "+id.String()[:13], nil, nil)
 	const window = 47 * time.Hour
 	at := sim.now.Add(-time.Duration(chance.Int64N(int64(window)))).Truncate(time.Microsecond)
 	if chance.IntN(8) == 0 {
@@ -217,7 +267,7 @@ func (sim *simulation) one(t *testing.T, chance *rand.Rand, second bool) error {
 	}
 	q := units.Quantity(1 + chance.IntN(4))
 	a := db.Act{ID: id, Person: "u1", At: at}
-	x := sent{id: id, kind: "job"}
+	x := sent{id: id, kind: "job", members: []uuid.UUID{id}}
 	busy := sim.seed%2 == 1
 	if busy && chance.IntN(4) > 0 {
 		at = time.Time{}
@@ -258,7 +308,9 @@ func (sim *simulation) one(t *testing.T, chance *rand.Rand, second bool) error {
 			second[15]++ // of the same version
 			x.pair = true
 			lines = append(lines, db.Counting{ID: second, At: place(other.countedAt), Part: other.code, Counted: units.Quantity(chance.IntN(6))})
+			x.members = append(x.members, second)
 		}
+		x.counts = lines
 		send = func(ctx context.Context, s *db.Store) (done db.Recorded, err error) {
 			each, err := s.CountParts(ctx, a, lines)
 			for i, d := range each {
@@ -277,17 +329,18 @@ func (sim *simulation) one(t *testing.T, chance *rand.Rand, second bool) error {
 			most = 6 // drawers run out
 		}
 		counted, place := units.Quantity(chance.IntN(most)), part.countedAt[chance.IntN(len(part.countedAt))]
+		x.counts = []db.Counting{{ID: id, At: place, Part: part.code, Counted: counted}}
 		send = func(ctx context.Context, s *db.Store) (db.Recorded, error) {
 			return s.CountPart(ctx, a, place, part.code, counted)
 		}
 	case kind < 82:
 		x.kind = "redo"
-		var undone []uuid.UUID
+		var undone []sent
 		pairs := chance.IntN(2) == 0
 		sim.mu.Lock()
 		for _, a := range sim.acked {
 			if a.kind == "undo" && a.pair == pairs {
-				undone = append(undone, a.id)
+				undone = append(undone, a)
 			}
 		}
 		sim.mu.Unlock()
@@ -295,8 +348,9 @@ func (sim *simulation) one(t *testing.T, chance *rand.Rand, second bool) error {
 			return nil
 		}
 		of := undone[chance.IntN(len(undone))]
+		x.takes(of.of)
 		send = func(ctx context.Context, s *db.Store) (db.Recorded, error) {
-			done, err := s.Redo(ctx, a, of.String())
+			done, err := s.Redo(ctx, a, of.id.String())
 			return done.Recorded, err
 		}
 	default:
@@ -305,11 +359,13 @@ func (sim *simulation) one(t *testing.T, chance *rand.Rand, second bool) error {
 		if len(sim.acked) > 0 {
 			of := sim.acked[chance.IntN(len(sim.acked))]
 			x.undoes, x.pair = of.id, of.pair
+			x.takes(of.members)
 		}
 		if busy && chance.IntN(3) == 0 { // a count that may lie across an undo
 			for _, a := range slices.Backward(sim.acked) {
 				if a.kind == "count" {
 					x.undoes, x.pair = a.id, a.pair
+					x.takes(a.members)
 					break
 				}
 			}
@@ -329,27 +385,34 @@ func (sim *simulation) one(t *testing.T, chance *rand.Rand, second bool) error {
 	var (
 		twin       db.Recorded
 		twinErr    = db.ErrRefused
-		twice      sync.WaitGroup
 		seed       = chance.Uint64()
 		seedOfTwin = chance.Uint64()
+		wait       = func() {}
 	)
 	if chance.IntN(3) == 0 { // sent twice at once, as after a lost connection
-		twice.Go(func() { twin, twinErr = sim.until(t, there, seedOfTwin, send) })
+		wait = sim.turns.beside(ctx, "the twin of "+id.String()[:13], func(ctx context.Context) {
+			twin, twinErr = sim.until(t, ctx, there, seedOfTwin, send)
+		})
 	}
-	x.answer, err = sim.until(t, here, seed, send)
-	twice.Wait()
-	if errors.Is(err, db.ErrRefused) && twinErr == nil { // one came before, one after something that makes the difference
-		x.answer, err = twin, nil
+	answer, err := sim.until(t, ctx, here, seed, send)
+	wait()
+	if err == nil {
+		x.answers = append(x.answers, answer)
+	}
+	if twinErr == nil && (err == nil || errors.Is(err, db.ErrRefused)) { // one came before, one after something that makes the difference
+		x.answers, err = append(x.answers, twin), nil
 	}
 	if err == nil && chance.IntN(5) == 0 { // the answer was lost: again
-		again, err := sim.until(t, there, chance.Uint64(), send)
+		again, err := sim.until(t, ctx, there, chance.Uint64(), send)
 		if err != nil {
 			return fmt.Errorf("sent again: %w", err)
 		}
 		if !again.Repeat {
 			return fmt.Errorf("%s %s was recorded twice", x.kind, id)
 		}
+		x.answers = append(x.answers, again)
 	}
+	sim.turns.stop(ctx, fmt.Sprint("heard of ", x.kind, " ", id.String()[:13], ": ", said(err)), nil, nil)
 	sim.mu.Lock()
 	defer sim.mu.Unlock()
 	switch {
@@ -363,11 +426,21 @@ func (sim *simulation) one(t *testing.T, chance *rand.Rand, second bool) error {
 	return nil
 }
 
+func said(err error) string {
+	switch {
+	case errors.Is(err, db.ErrRefused):
+		return "refused"
+	case err != nil:
+		return "failed"
+	}
+	return "recorded"
+}
+
 // until sends until there is an answer: a client that gave up, or whose connection was
 // cut, does not know what became of its record, and sends the very same again.
-func (sim *simulation) until(t *testing.T, s *db.Store, seed uint64, send func(context.Context, *db.Store) (db.Recorded, error)) (done db.Recorded, err error) {
+func (sim *simulation) until(t *testing.T, ctx context.Context, s *db.Store, seed uint64, send func(context.Context, *db.Store) (db.Recorded, error)) (done db.Recorded, err error) {
 	if sim.server == nil {
-		return send(t.Context(), s)
+		return send(ctx, s)
 	}
 	const (
 		patience = time.Minute // a killed server is back long before
@@ -380,7 +453,7 @@ func (sim *simulation) until(t *testing.T, s *db.Store, seed uint64, send func(c
 			sim.broken.Store(true)
 			return done, err
 		}
-		ctx, stop := t.Context(), func() {}
+		ctx, stop := ctx, func() {}
 		if chance.IntN(3) == 0 {
 			ctx, stop = context.WithTimeout(ctx, time.Duration(chance.Int64N(int64(giveUp))))
 		}
