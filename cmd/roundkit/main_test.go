@@ -157,6 +157,7 @@ func (s *step) run(t *testing.T, folder string) {
 	}
 	for _, name := range s.notPresent {
 		require.NoFileExists(t, filepath.Join(folder, name), where)
+		require.NoDirExists(t, filepath.Join(folder, name), where)
 	}
 }
 
