@@ -20,7 +20,7 @@ import (
 func largeFile(b *testing.B) string {
 	b.Helper()
 	path := filepath.Join(b.TempDir(), "large.xlsx")
-	require.NoError(b, seasonfile.Write(path, workbook.Format(large.Book(), time.UTC)))
+	writeSeason(b, path, workbook.Format(large.Book(), time.UTC))
 	return path
 }
 

@@ -129,7 +129,7 @@ func requireSavedIsKnown(t *testing.T, s *db.Store) {
 	book, err := s.Book(t.Context(), "")
 	require.NoError(t, err)
 	path := t.TempDir() + "/season.xlsx"
-	require.NoError(t, seasonfile.Write(path, workbook.Format(book, zoneOf(t, book.Season[0].TimeZone))))
+	writeSeason(t, path, workbook.Format(book, zoneOf(t, book.Season[0].TimeZone)))
 	in, err := seasonfile.Read(path, seasonfile.Limits{})
 	require.NoError(t, err)
 	report, err := s.Load(t.Context(), in, db.LoadOptions{})

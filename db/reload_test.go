@@ -1,7 +1,9 @@
 package db_test
 
 import (
+	"bytes"
 	"fmt"
+	"os"
 	"strings"
 	"testing"
 	"time"
@@ -55,13 +57,20 @@ func told(t *testing.T, s *db.Store, query string) string {
 	return strings.Join(all, "\n")
 }
 
+func writeSeason(tb testing.TB, path string, sheets []workbook.SheetOut) {
+	tb.Helper()
+	var b bytes.Buffer
+	require.NoError(tb, seasonfile.WriteSpreadsheet(&b, sheets))
+	require.NoError(tb, os.WriteFile(path, b.Bytes(), 0o600))
+}
+
 // saved writes the season as a spreadsheet and reads that.
 func saved(t *testing.T, s *db.Store) workbook.Input {
 	t.Helper()
 	book, err := s.Book(t.Context(), "")
 	require.NoError(t, err)
 	path := t.TempDir() + "/season.xlsx"
-	require.NoError(t, seasonfile.Write(path, workbook.Format(book, zoneOf(t, book.Season[0].TimeZone))))
+	writeSeason(t, path, workbook.Format(book, zoneOf(t, book.Season[0].TimeZone)))
 	in, err := seasonfile.Read(path, seasonfile.Limits{})
 	require.NoError(t, err)
 	return in

@@ -32,7 +32,7 @@ func largeFile(tb testing.TB) (path string, rows, cells int) {
 		}
 	}
 	path = filepath.Join(tb.TempDir(), "large.xlsx")
-	require.NoError(tb, seasonfile.Write(path, sheets))
+	writeSeason(tb, path, sheets)
 	return path, rows, cells
 }
 

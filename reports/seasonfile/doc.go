@@ -4,8 +4,7 @@
 // Method: a workbook is a spreadsheet (.xlsx) or a folder of CSV files, one a sheet. A
 // spreadsheet is read by a streaming reader of our own, which refuses what a season never
 // needs (macros, external links, document types) and everything over its limits
-// before it costs memory; it is written with excelize. What is written appears whole or
-// not at all.
+// before it costs memory; it is written with excelize.
 //
 // Why a reader of our own: of a wrong zip size, an entity, a bad shared string or a formula
 // the library says nothing and hands over an empty or a stale cell; and it does not tell

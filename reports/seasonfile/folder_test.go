@@ -69,7 +69,7 @@ func TestDemoComesBackFromASpreadsheet(t *testing.T) {
 	require.Empty(t, faults.Lines())
 
 	path := filepath.Join(t.TempDir(), "season.xlsx")
-	require.NoError(t, seasonfile.Write(path, workbook.Format(&want.Merged, want.Zone)))
+	writeSeason(t, path, workbook.Format(&want.Merged, want.Zone))
 	again, err := seasonfile.Read(path, seasonfile.Limits{})
 	require.NoError(t, err)
 	require.Empty(t, again.Notes)
@@ -77,4 +77,21 @@ func TestDemoComesBackFromASpreadsheet(t *testing.T) {
 	require.Empty(t, faults.Lines())
 	require.Empty(t, got.Changes.Lines())
 	require.Equal(t, workbook.Format(&want.Merged, want.Zone), workbook.Format(&got.Book, got.Zone), "68.00 stays 68.00")
+}
+
+// writeSeason writes sheets to a spreadsheet, or into a folder of CSV files.
+func writeSeason(tb testing.TB, path string, sheets []workbook.SheetOut) {
+	tb.Helper()
+	var b bytes.Buffer
+	if filepath.Ext(path) == ".xlsx" {
+		require.NoError(tb, seasonfile.WriteSpreadsheet(&b, sheets))
+		require.NoError(tb, os.WriteFile(path, b.Bytes(), 0o600))
+		return
+	}
+	require.NoError(tb, os.Mkdir(path, 0o700))
+	for _, s := range sheets {
+		b.Reset()
+		require.NoError(tb, seasonfile.WriteCSV(&b, s))
+		require.NoError(tb, os.WriteFile(filepath.Join(path, s.Name+".csv"), b.Bytes(), 0o600))
+	}
 }

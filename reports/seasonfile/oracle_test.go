@@ -157,7 +157,7 @@ func TestNoFormulaGetsOut(t *testing.T) {
 	want := workbook.Format(&demo.Merged, demo.Zone)
 	for _, name := range []string{"season.xlsx", "season"} {
 		path := filepath.Join(t.TempDir(), name)
-		require.NoError(t, seasonfile.Write(path, want))
+		writeSeason(t, path, want)
 		again, err := seasonfile.Read(path, seasonfile.Limits{})
 		require.NoError(t, err)
 		got, faults := workbook.Load(again, nil)
@@ -165,7 +165,7 @@ func TestNoFormulaGetsOut(t *testing.T) {
 		require.Equal(t, want, workbook.Format(&got.Merged, got.Zone), name)
 	}
 	path := filepath.Join(t.TempDir(), "season")
-	require.NoError(t, seasonfile.Write(path, want))
+	writeSeason(t, path, want)
 	raw, err := os.ReadFile(filepath.Join(path, "parts.csv"))
 	require.NoError(t, err)
 	for _, line := range strings.Split(string(raw), "\n") {
@@ -173,21 +173,4 @@ func TestNoFormulaGetsOut(t *testing.T) {
 			require.NotContains(t, []string{"=1+1", "+43 1 234", "@home"}, cell)
 		}
 	}
-}
-
-// TestWholeOrNotAtAll: a write that fails leaves what was there, and nothing beside it.
-func TestWholeOrNotAtAll(t *testing.T) {
-	t.Parallel()
-	folder := t.TempDir()
-	path := filepath.Join(folder, "season.xlsx")
-	require.NoError(t, os.WriteFile(path, []byte("before"), 0o600))
-	bad := workbook.SheetOut{Sheet: workbook.Sheets()[0], Rows: [][]workbook.Value{{{Text: "no number", Type: workbook.ValueNumber}}}}
-	require.Error(t, seasonfile.Write(path, []workbook.SheetOut{bad}))
-	left, err := os.ReadDir(folder)
-	require.NoError(t, err)
-	require.Len(t, left, 1)
-	kept, err := os.ReadFile(path)
-	require.NoError(t, err)
-	require.Equal(t, "before", string(kept))
-	require.Error(t, seasonfile.Write(filepath.Join(folder, "none", "season.xlsx"), nil))
 }

@@ -165,7 +165,7 @@ func run(ctx context.Context, env *frame.Env, args []string) error {
 // help, faults and exit statuses to the frame. Its own help and version options are
 // package variables that it writes to, so two runs in one process would race.
 func parser(env *frame.Env, all []*cli.Command) *cli.App {
-	silence(all)
+	prepare(env, all)
 	return &cli.App{
 		Name:                      "roundkit",
 		Usage:                     about,
@@ -183,10 +183,14 @@ func parser(env *frame.Env, all []*cli.Command) *cli.App {
 	}
 }
 
-func silence(all []*cli.Command) {
+func prepare(env *frame.Env, all []*cli.Command) {
 	for _, c := range all {
 		c.HideHelp, c.HideHelpCommand, c.OnUsageError = true, true, usageError
-		silence(c.Subcommands)
+		c.Before = func(c *cli.Context) error {
+			env.Replace = env.Replace || c.Bool(string(frame.Replace))
+			return env.Free(c.String(string(frame.Out))) // before the work, and again when it is written
+		}
+		prepare(env, c.Subcommands)
 	}
 }
 

@@ -105,3 +105,26 @@ func TestPlanIsCheckedLikeALoad(t *testing.T) {
 	_, errs = run(frame.Done, "plan", "add", "WB3", "DMP", "--on", "F07")
 	require.Empty(t, errs)
 }
+
+// A path that ends in a slash is a folder, made where there is none; what is there already is
+// written over only when told so, by every command that writes.
+func TestSaveMakesTheFolder(t *testing.T) {
+	t.Parallel()
+	run := person(t, seasonURL(t, nil))
+	folder := filepath.Join(t.TempDir(), "far", "season") + "/"
+	run(frame.Done, "workbook", "save", folder)
+	out, _ := run(frame.Done, "workbook", "load", folder, "--dry-run")
+	require.Contains(t, out, "nothing changed")
+	_, errs := run(frame.Refused, "workbook", "save", folder)
+	require.Contains(t, errs, "a file is there already, expected a new name, or --replace")
+	run(frame.Done, "workbook", "save", folder, "--replace")
+	for _, line := range []string{"workbook save f.xlsx", "calendar save f.ics", "labels --out f.xlsx", "reorder --out f.xlsx", "reorder --csv f"} {
+		words := strings.Fields(line)
+		last := len(words) - 1
+		words[last] = filepath.Join(t.TempDir(), words[last])
+		run(frame.Done, words...)
+		_, errs := run(frame.Refused, words...)
+		require.Contains(t, errs, "a file is there already", line)
+		run(frame.Done, append(words, "--replace")...)
+	}
+}

@@ -32,9 +32,10 @@ func Command(env *frame.Env) *cli.Command {
 					"file again changes nothing. Before a load the database is backed up.",
 				Flags:  frame.Flags(frame.Database, frame.DryRun, frame.JSON),
 				Action: func(c *cli.Context) error { return load(env, c) }},
-			{Name: "save", Usage: "write the season as a workbook, or into a folder of CSV files", ArgsUsage: "FILE",
-				Flags:  frame.Flags(frame.Season, frame.Database),
-				Action: func(c *cli.Context) error { return save(env, c) }},
+			{Name: "save", Usage: "write the season as a workbook, or into a folder of CSV files", ArgsUsage: "FILE|FOLDER/",
+				Description: "A name that ends in / is a folder, made where there is none; so is a folder that is there.",
+				Flags:       frame.Flags(frame.Season, frame.Replace, frame.Database),
+				Action:      func(c *cli.Context) error { return save(env, c) }},
 		},
 	}
 }
@@ -194,7 +195,8 @@ func save(env *frame.Env, c *cli.Context) error {
 	return nil
 }
 
-// Save writes a season to a spreadsheet, or to a folder that exists as CSV files.
+// Save writes a season to a spreadsheet, or as CSV files to a folder: one that is there, or a
+// path that ends in a slash.
 func Save(env *frame.Env, c *cli.Context, store *db.Store, season, path string) (rows int, err error) {
 	book, err := store.Book(c.Context, season)
 	if err != nil {
@@ -208,13 +210,13 @@ func Save(env *frame.Env, c *cli.Context, store *db.Store, season, path string) 
 	for _, s := range sheets {
 		rows += len(s.Rows)
 	}
-	if info, err := os.Stat(path); err == nil && info.IsDir() {
-		for _, s := range sheets {
-			if err := env.WriteFile(filepath.Join(path, s.Name+".csv"), func(w io.Writer) error { return seasonfile.WriteCSV(w, s) }); err != nil {
-				return 0, err
-			}
+	info, err := os.Stat(path)
+	if err == nil && info.IsDir() || err != nil && strings.HasSuffix(path, string(os.PathSeparator)) {
+		files := make([]frame.NamedFile, len(sheets))
+		for i, s := range sheets {
+			files[i] = frame.NamedFile{Name: s.Name + ".csv", Write: func(w io.Writer) error { return seasonfile.WriteCSV(w, s) }}
 		}
-		return rows, nil
+		return rows, env.WriteFolder(path, files)
 	}
 	return rows, env.WriteFile(spreadsheet(path), func(w io.Writer) error { return seasonfile.WriteSpreadsheet(w, sheets) })
 }

@@ -27,7 +27,7 @@ func Command(env *frame.Env) *cli.Command {
 				Name: "save", Usage: "write rounds, pack and departure days and the last days to order, with alarms", ArgsUsage: "FILE.ics",
 				Description: "Events keep their names: save and load the file again and the days move with the plan. An alarm rings at\n" +
 					"nine on the working day before (Monday to Friday), and at nine of the day, or two hours before a cut-off.",
-				Flags:  frame.Flags(frame.Season, frame.Confidence, frame.AsOf, frame.Database),
+				Flags:  frame.Flags(frame.Season, frame.Confidence, frame.AsOf, frame.Replace, frame.Database),
 				Action: func(c *cli.Context) error { return save(env, c) },
 			},
 			{

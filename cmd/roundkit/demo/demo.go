@@ -211,6 +211,7 @@ func (d *shown) season(ctx context.Context, store *db.Store) error {
 func (d *shown) write(name string, write func(io.Writer) error) error {
 	path := filepath.Join(d.folder, name)
 	d.files = append(d.files, path)
+	d.env.Replace = true // these are the demo's own
 	return d.env.WriteFile(path, write)
 }
 

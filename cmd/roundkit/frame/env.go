@@ -29,6 +29,8 @@ type Env struct {
 
 	// DataHome is the system's folder for the data of programs, "" where there is none.
 	DataHome string
+	// Replace says that files which are there already are written over (--replace).
+	Replace bool
 	// Lookup reads an environment variable.
 	Lookup func(name string) (string, bool)
 	// Now is the computer's clock.

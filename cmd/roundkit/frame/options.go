@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -50,6 +51,9 @@ func Flags(names ...Common) []cli.Flag {
 		Replace:    "write over a file that is there already",
 	}
 	var flags []cli.Flag
+	if slices.Contains(names, Out) && !slices.Contains(names, Replace) {
+		names = append(slices.Clone(names), Replace)
+	}
 	for _, name := range names {
 		switch name {
 		case Rounds:

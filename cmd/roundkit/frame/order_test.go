@@ -160,7 +160,7 @@ func TestCandidates(t *testing.T) {
 		"subcommands":          {[]string{"db", ""}, []string{"start", "status"}},
 		"an option begun":      {[]string{"pack", "TR-ALP", "--o"}, []string{"--out"}},
 		"one given is not due": {[]string{"stock", "--json", "-"}, []string{"--at", "--help"}},
-		"one that repeats is":  {[]string{"pack", "--round", "KAR", "--r"}, []string{"--round"}},
+		"one that repeats is":  {[]string{"pack", "--round", "KAR", "--r"}, []string{"--round", "--replace"}},
 		"a value is due":       {[]string{"pack", "--out", ""}, nil},
 		"an argument is due":   {[]string{"pack", ""}, nil},
 		"behind two dashes":    {[]string{"pack", "--", "--o"}, nil},

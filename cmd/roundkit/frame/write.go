@@ -10,6 +10,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"sync"
 )
 
@@ -30,7 +31,8 @@ func (e *Env) PrintJSON(v any) error {
 
 // WriteFile writes the file of --out: whole, or not at all. The content goes to a new
 // file in the same folder, which takes the name only when all of it is on the disk; on
-// any error, the one of write included, nothing is left and what was there stays.
+// any error, the one of write included, nothing is left and what was there stays. A file that
+// is there is written over only with --replace.
 // "-" is the standard output, which is refused where a person would get it on screen.
 func (e *Env) WriteFile(path string, write func(io.Writer) error) error {
 	if path == "-" {
@@ -65,6 +67,8 @@ func (e *Env) writeWhole(path string, write func(io.Writer) error) (err error) {
 	case !info.Mode().IsRegular():
 		// A device or a pipe is written to: putting a file in its place would destroy it.
 		return writeInto(path, write)
+	case !e.Replace:
+		return errThere
 	default:
 		mode = info.Mode().Perm()
 	}
@@ -86,6 +90,108 @@ func (e *Env) writeWhole(path string, write func(io.Writer) error) (err error) {
 		return err
 	}
 	return os.Rename(part.Name(), path)
+}
+
+// errThere refuses to write over a file.
+var errThere = errors.New("a file is there already, expected a new name, or --replace to write over it")
+
+// Free refuses a file that is there, unless files are written over.
+func (e *Env) Free(path string) error {
+	if info, err := os.Stat(path); path != "" && !e.Replace && err == nil && info.Mode().IsRegular() {
+		return fmt.Errorf("write %s: %w", path, errThere)
+	}
+	return nil
+}
+
+// NamedFile is one file of a folder.
+type NamedFile struct {
+	Name  string
+	Write func(io.Writer) error
+}
+
+// WriteFolder writes the files of a folder, all of them or none: they are made in a folder
+// beside it, which takes its name if there is none, else they are put into it one by one, and
+// taken out again where that fails. Its other files stay; one of these names is written over
+// only with --replace. Only a program killed while it puts them into a folder that is there
+// leaves some of each.
+func (e *Env) WriteFolder(path string, files []NamedFile) (err error) {
+	path = filepath.Clean(path)
+	defer func() {
+		var inner *fs.PathError
+		if errors.As(err, &inner) {
+			err = inner.Err
+		}
+		if err != nil {
+			err = fmt.Errorf("write the folder %s: %w", path, err)
+		}
+	}()
+	there, err := os.ReadDir(path)
+	if err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return err
+	}
+	names := map[string]bool{}
+	for _, f := range files {
+		names[f.Name] = true
+	}
+	for _, f := range there {
+		if names[f.Name()] && !(e.Replace && f.Type().IsRegular()) {
+			return fmt.Errorf("%s: %w", f.Name(), errThere)
+		}
+	}
+	if err := os.MkdirAll(filepath.Dir(path), 0o777); err != nil {
+		return err
+	}
+	made := fmt.Sprintf("%s.%d.part", filepath.Join(filepath.Dir(path), "."+filepath.Base(path)), os.Getpid())
+	if err := os.Mkdir(made, 0o777); err != nil {
+		return err
+	}
+	if e.parts != nil {
+		e.parts.Store(made, nil)
+		defer e.parts.Delete(made)
+	}
+	defer func() { _ = os.RemoveAll(made) }() // nothing is in it once all went well
+	for _, f := range files {
+		file, err := os.OpenFile(filepath.Join(made, f.Name), os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
+		if err != nil {
+			return err
+		}
+		if err := fill(file, f.Write); err != nil {
+			_ = file.Close()
+			return fmt.Errorf("%s: %w", f.Name, err)
+		}
+	}
+	if len(there) == 0 { // a folder takes the name of one that is not there, or is empty, at once
+		return os.Rename(made, path)
+	}
+	return putInto(path, made, files)
+}
+
+// putInto moves the files into a folder that is there; what was in their places is kept until
+// all are there, and put back where one cannot be.
+func putInto(path, made string, files []NamedFile) (err error) {
+	var back []func()
+	defer func() {
+		if err == nil {
+			return
+		}
+		for _, undo := range slices.Backward(back) {
+			undo()
+		}
+	}()
+	for _, f := range files {
+		from, to, old := filepath.Join(made, f.Name), filepath.Join(path, f.Name), filepath.Join(made, f.Name+".before")
+		switch err := os.Rename(to, old); {
+		case err == nil:
+			back = append(back, func() { _ = os.Rename(old, to) })
+		case !errors.Is(err, fs.ErrNotExist):
+			return err
+		}
+		if err := os.Rename(from, to); err != nil {
+			return err
+		}
+		back = append(back, func() { _ = os.Rename(to, from) })
+	}
+	return nil
 }
 
 // createBeside makes a new file in path's folder. os.CreateTemp would give it mode
@@ -131,7 +237,7 @@ func (e *Env) WatchParts() { e.parts = &sync.Map{} }
 // RemoveParts removes what is being written, for a run that ends in the middle of it.
 func (e *Env) RemoveParts() {
 	e.parts.Range(func(path, _ any) bool {
-		_ = os.Remove(path.(string))
+		_ = os.RemoveAll(path.(string))
 		return true
 	})
 }

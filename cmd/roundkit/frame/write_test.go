@@ -33,9 +33,10 @@ func TestWriteFileWhole(t *testing.T) {
 	require.NoError(t, (&Env{}).WriteFile(path, hello))
 	require.Equal(t, []string{"pack.xlsx"}, files(t, folder))
 
-	// A second time it is replaced, with the mode it had.
+	// A second time it is refused; told to, it is replaced, with the mode it had.
 	require.NoError(t, os.Chmod(path, 0o600))
-	require.NoError(t, (&Env{}).WriteFile(path, hello))
+	require.ErrorContains(t, (&Env{}).WriteFile(path, hello), "a file is there already, expected a new name, or --replace")
+	require.NoError(t, (&Env{Replace: true}).WriteFile(path, hello))
 	info, err := os.Stat(path)
 	require.NoError(t, err)
 	require.Equal(t, fs.FileMode(0o600), info.Mode().Perm())
@@ -57,7 +58,7 @@ func TestWriteFileNotAtAll(t *testing.T) {
 	require.Empty(t, files(t, folder))
 
 	require.NoError(t, os.WriteFile(path, []byte("before"), 0o600))
-	require.ErrorIs(t, (&Env{}).WriteFile(path, half), broken)
+	require.ErrorIs(t, (&Env{Replace: true}).WriteFile(path, half), broken)
 	require.Equal(t, []string{"pack.xlsx"}, files(t, folder))
 	kept, err := os.ReadFile(path)
 	require.NoError(t, err)
@@ -70,7 +71,7 @@ func TestWriteFileKeepsLinksDevicesAndFolders(t *testing.T) {
 	path, link := filepath.Join(folder, "pack.xlsx"), filepath.Join(folder, "latest.xlsx")
 	require.NoError(t, os.WriteFile(path, nil, 0o600))
 	require.NoError(t, os.Symlink("pack.xlsx", link))
-	require.NoError(t, (&Env{}).WriteFile(link, hello))
+	require.NoError(t, (&Env{Replace: true}).WriteFile(link, hello))
 	got, err := os.ReadFile(path)
 	require.NoError(t, err)
 	require.Equal(t, "hello", string(got))
@@ -106,4 +107,53 @@ func TestPrintJSON(t *testing.T) {
 	out.Reset()
 	require.Error(t, env.PrintJSON(map[string]float64{"cover": math.NaN()}))
 	require.Empty(t, out.String())
+}
+
+// A folder is written whole or not at all: into none, into one that is there, over one that is
+// there, and where the third of four files fails, or cannot take its place.
+func TestWriteFolder(t *testing.T) {
+	t.Parallel()
+	text := func(name, text string) NamedFile {
+		return NamedFile{name, func(w io.Writer) error { _, err := io.WriteString(w, text); return err }}
+	}
+	broken := NamedFile{"c.csv", func(io.Writer) error { return errors.New("no such trip") }}
+	all := func(word string) []NamedFile {
+		return []NamedFile{text("a.csv", word), text("b.csv", word), text("c.csv", word), text("d.csv", word)}
+	}
+	read := func(folder, name string) string {
+		got, err := os.ReadFile(filepath.Join(folder, name))
+		require.NoError(t, err)
+		return string(got)
+	}
+	env := &Env{}
+	home := t.TempDir()
+	folder := filepath.Join(home, "far", "season")
+	require.ErrorContains(t, env.WriteFolder(folder, []NamedFile{text("a.csv", "1"), text("b.csv", "1"), broken}), "c.csv: no such trip")
+	require.Empty(t, files(t, filepath.Join(home, "far")))
+
+	require.NoError(t, env.WriteFolder(folder+"/", all("1")))
+	require.Equal(t, []string{"season"}, files(t, filepath.Join(home, "far")))
+	require.Equal(t, []string{"a.csv", "b.csv", "c.csv", "d.csv"}, files(t, folder))
+
+	require.ErrorContains(t, env.WriteFolder(folder, all("2")), "a.csv: a file is there already, expected a new name, or --replace")
+	require.NoError(t, os.WriteFile(filepath.Join(folder, "mine.txt"), nil, 0o600))
+	env.Replace = true
+	require.Error(t, env.WriteFolder(folder, []NamedFile{text("a.csv", "2"), text("b.csv", "2"), broken}))
+	require.Equal(t, "1", read(folder, "a.csv"))
+	require.NoError(t, env.WriteFolder(folder, all("2")))
+	require.Equal(t, []string{"a.csv", "b.csv", "c.csv", "d.csv", "mine.txt"}, files(t, folder))
+	require.Equal(t, "2", read(folder, "d.csv"))
+
+	// one that cannot take its place: all that were put in before go back
+	require.NoError(t, os.Mkdir(filepath.Join(folder, "sub"), 0o700))
+	made := filepath.Join(home, "made")
+	require.NoError(t, os.Mkdir(made, 0o700))
+	for _, name := range []string{"a.csv", "new.csv"} {
+		require.NoError(t, os.WriteFile(filepath.Join(made, name), []byte("3"), 0o600))
+	}
+	require.Error(t, putInto(folder, made, []NamedFile{{Name: "a.csv"}, {Name: "new.csv"}, {Name: "gone.csv"}}))
+	require.Equal(t, "2", read(folder, "a.csv"))
+	require.NotContains(t, files(t, folder), "new.csv")
+	require.ErrorContains(t, env.WriteFolder(folder, []NamedFile{text("sub", "3")}), "sub: a file is there already")
+	require.Equal(t, []string{"far", "made"}, files(t, home))
 }

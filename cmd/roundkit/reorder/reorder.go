@@ -5,8 +5,6 @@ import (
 	"fmt"
 	"io"
 	"math"
-	"os"
-	"path/filepath"
 	"strconv"
 	"strings"
 
@@ -98,9 +96,7 @@ func share(c *cli.Context) (*float64, error) {
 
 // writeCSV writes one file for each supplier that something is ordered from.
 func writeCSV(env *frame.Env, folder string, plan order.Result) error {
-	if err := os.MkdirAll(folder, 0o755); err != nil {
-		return fmt.Errorf("make the folder %s: %w", folder, err)
-	}
+	var files []frame.NamedFile
 	written := map[string]bool{}
 	for _, o := range plan.Orders {
 		code := o.Supplier.Code
@@ -108,9 +104,7 @@ func writeCSV(env *frame.Env, folder string, plan order.Result) error {
 			continue
 		}
 		written[code] = true
-		if err := env.WriteFile(filepath.Join(folder, code+".csv"), func(w io.Writer) error { return reorder.WriteCSV(w, plan, code) }); err != nil {
-			return err
-		}
+		files = append(files, frame.NamedFile{Name: code + ".csv", Write: func(w io.Writer) error { return reorder.WriteCSV(w, plan, code) }})
 	}
-	return nil
+	return env.WriteFolder(folder, files)
 }
