@@ -226,48 +226,6 @@ func (s store) cap(all []demand.PMF, most int) {
 	}
 }
 
-// Wanted returns what the trip wants of the part, counted so that it is set against There plus
-// what is packed: its own use, and what the legs before it take of what is there now. Use is
-// the trip's own use for each node. It does not ask what base can give; Need does.
-func (l Left) Wanted(use []demand.PMF) (demand.PMF, error) { return l.need(use, false) }
-
-// Need is Wanted with a need beyond what base will have put beyond everything there is, so
-// that no packing covers it:
-//
-//	P(Need <= There + c) = sum over nodes of weight x P(use <= left with + min(c, left base))
-func (l Left) Need(use []demand.PMF) (demand.PMF, error) { return l.need(use, true) }
-
-func (l Left) need(use []demand.PMF, limited bool) (demand.PMF, error) {
-	g, err := l.Gap(use)
-	if err != nil {
-		return demand.PMF{}, err
-	}
-	far := l.There + l.Packable + 1
-	for _, d := range g.missing {
-		far = max(far, l.There+d.Max()+1)
-	}
-	at := make([]float64, far+1)
-	for i, d := range g.missing {
-		for k, p := range d.P {
-			v := d.From + k
-			if v <= 0 {
-				at[max(0, l.There+v)] += l.Weights[i] * p
-				continue
-			}
-			has := 1.0
-			if limited { // base holds at least what is missing
-				has = l.Base[i].Survival(v)
-			}
-			at[l.There+v] += l.Weights[i] * p * has
-			at[far] += l.Weights[i] * p * (1 - has)
-		}
-	}
-	for len(at) > 1 && at[len(at)-1] == 0 {
-		at = at[:len(at)-1]
-	}
-	return demand.PMF{P: at}, nil
-}
-
 // Had returns what the trip has where c steps were to be packed for it: what is left with it,
 // and what base has left of them.
 func (l Left) Had(c int) (demand.PMF, error) {
@@ -283,8 +241,10 @@ func (l Left) Had(c int) (demand.PMF, error) {
 
 // Gap is what a trip's own use misses of what is left with it, before anything is packed.
 type Gap struct {
-	weights       []float64
-	missing, base []demand.PMF // of each node; below 0: left over
+	there, packable int
+	weights         []float64
+	missing         []demand.PMF // of each node; below 0: left over
+	base            [][]float64  // of each node: the chance that base has at least so many steps
 }
 
 // Gap sets the trip's own use, one distribution a node, against what the legs leave with it.
@@ -292,14 +252,67 @@ func (l Left) Gap(use []demand.PMF) (Gap, error) {
 	if len(use) != len(l.Weights) {
 		return Gap{}, fmt.Errorf("found %d uses, expected one for each of %d nodes", len(use), len(l.Weights))
 	}
-	g := Gap{weights: l.Weights, base: l.Base, missing: make([]demand.PMF, len(use))}
+	g := Gap{there: l.There, packable: l.Packable, weights: l.Weights, missing: make([]demand.PMF, len(use)), base: make([][]float64, len(use))}
 	for i := range use {
 		var err error
 		if g.missing[i], err = less(use[i], l.With[i]); err != nil {
 			return Gap{}, err
 		}
+		has := make([]float64, max(l.Base[i].Max(), 0)+1)
+		sum := 0.0
+		for v := len(has) - 1; v >= 0; v-- {
+			sum += l.Base[i].At(v)
+			has[v] = sum
+		}
+		g.base[i] = has
 	}
 	return g, nil
+}
+
+// has is the chance that base has at least v steps, v above 0.
+func (g Gap) has(node, v int) float64 {
+	if v >= len(g.base[node]) {
+		return 0
+	}
+	return g.base[node][v]
+}
+
+// Wanted returns what the trip wants of the part, counted so that it is set against There plus
+// what is packed: its own use, and what the legs before it take of what is there now. It does
+// not ask what base can give; Need does.
+func (g Gap) Wanted() demand.PMF { return g.need(false) }
+
+// Need is Wanted with a need beyond what base will have put beyond everything there is, so
+// that no packing covers it:
+//
+//	P(Need <= There + c) = sum over nodes of weight x P(use <= left with + min(c, left base))
+func (g Gap) Need() demand.PMF { return g.need(true) }
+
+func (g Gap) need(limited bool) demand.PMF {
+	far := g.there + g.packable + 1
+	for _, d := range g.missing {
+		far = max(far, g.there+d.Max()+1)
+	}
+	at := make([]float64, far+1)
+	for i, d := range g.missing {
+		for k, p := range d.P {
+			v := d.From + k
+			if v <= 0 {
+				at[max(0, g.there+v)] += g.weights[i] * p
+				continue
+			}
+			has := 1.0
+			if limited { // base holds at least what is missing
+				has = g.has(i, v)
+			}
+			at[g.there+v] += g.weights[i] * p * has
+			at[far] += g.weights[i] * p * (1 - has)
+		}
+	}
+	for len(at) > 1 && at[len(at)-1] == 0 {
+		at = at[:len(at)-1]
+	}
+	return demand.PMF{P: at}
 }
 
 // Enough is the chance that c steps that were to be packed, as far as base has them left, and
@@ -315,8 +328,8 @@ func (g Gap) Enough(c, more int) float64 {
 			switch v := d.From + k - more; {
 			case v <= 0:
 				total += g.weights[i] * p
-			case v <= c: // base holds at least that
-				total += g.weights[i] * p * g.base[i].Survival(v)
+			case v <= c:
+				total += g.weights[i] * p * g.has(i, v)
 			}
 		}
 	}

@@ -221,22 +221,14 @@ func (c *Chain) Of(p planner.Part, alone Need) (Then, error) {
 	}
 	then.BaseHigh = units.Quantity(base.Quantile(1-allButSure)) * alone.Step
 	then.Stock = &Stock{With: line.With, Base: line.Base, Moved: left.Moved, Step: alone.Step}
-	need, err := left.Need(uses[0])
-	if err != nil {
-		return then, fmt.Errorf("part %s: %w", p.Code, err)
-	}
-	wanted, err := left.Wanted(uses[0])
-	if err != nil {
-		return then, fmt.Errorf("part %s: %w", p.Code, err)
-	}
 	gap, err := left.Gap(uses[0])
 	if err != nil {
 		return then, fmt.Errorf("part %s: %w", p.Code, err)
 	}
 	then.Need.gap, then.Need.there = &gap, there
 	// What is set against them is what is there now, so what joins it later counts off.
-	then.Need.Dist.PMF = chain.AtLeast(need.Shift(there-left.There), 0)
-	then.Wanted.Dist.PMF = chain.AtLeast(wanted.Shift(there-left.There), 0)
+	then.Need.Dist.PMF = chain.AtLeast(gap.Need().Shift(there-left.There), 0)
+	then.Wanted.Dist.PMF = chain.AtLeast(gap.Wanted().Shift(there-left.There), 0)
 	mixed, err := demand.Mix(left.Weights, left.With)
 	if err != nil {
 		return then, fmt.Errorf("part %s: %w", p.Code, err)
