@@ -18,7 +18,7 @@ demo: build
 test:
 	.ci/postgres
 	@command -v soffice >/dev/null || echo "make test: LibreOffice is not installed, so no sheet is opened in it; .ci/office installs it" >&2
-	go run ./db/dbtest/withserver go test -race ./...
+	go run ./db/dbtest/withserver go test -race -timeout 30m ./...
 
 lint:
 	.ci/lint

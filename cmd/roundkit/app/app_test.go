@@ -17,13 +17,17 @@ import (
 	"roundkit/cmd/roundkit/frame"
 )
 
+// untilDone lets a search for a load end by itself, however slow the machine: what is checked
+// does not depend on the clock.
+const untilDone = 3600
+
 // terminal returns the environment of a person in front of a terminal, with the given
 // variables, and what they see.
 func terminal(variables map[string]string) (frame.Env, *bytes.Buffer, *bytes.Buffer) {
 	var out, errs bytes.Buffer
 	return frame.Env{
 		In: strings.NewReader(""), Out: &out, Err: &errs,
-		OutTerminal: true, ErrTerminal: true, TerminalColumns: 60,
+		OutTerminal: true, ErrTerminal: true, TerminalColumns: 60, SearchSeconds: untilDone,
 		Lookup: func(name string) (string, bool) { value, ok := variables[name]; return value, ok },
 		Now:    func() time.Time { return time.Date(2027, 6, 5, 17, 0, 0, 0, time.UTC) },
 	}, &out, &errs

@@ -18,7 +18,7 @@ import (
 func typing(t *testing.T, url string, status int, answers, line string) (out, asked string) {
 	t.Helper()
 	var o, e bytes.Buffer
-	env := frame.Env{In: strings.NewReader(answers), Out: &o, Err: &e, OutTerminal: true, ErrTerminal: true, InTerminal: true, TerminalColumns: 100,
+	env := frame.Env{In: strings.NewReader(answers), Out: &o, Err: &e, OutTerminal: true, ErrTerminal: true, InTerminal: true, TerminalColumns: 100, SearchSeconds: untilDone,
 		Lookup: func(name string) (string, bool) {
 			v, ok := map[string]string{"DATABASE_URL": url, "NO_COLOR": "1", "ROUNDKIT_PERSON": "u3"}[name]
 			return v, ok

@@ -176,7 +176,7 @@ func (d *shown) orders() error {
 }
 
 func (d *shown) pack(ctx context.Context, trip string) error {
-	plan, err := load.Plan(ctx, d.outlook, load.Options{Trip: trip, Seconds: load.UsualSeconds})
+	plan, err := load.Plan(ctx, d.outlook, load.Options{Trip: trip, Seconds: d.env.Searches()})
 	if err != nil {
 		return err
 	}

@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"roundkit/db"
+	"roundkit/planner/load"
 	"roundkit/reports/term"
 )
 
@@ -31,6 +32,8 @@ type Env struct {
 	DataHome string
 	// Replace says that files which are there already are written over (--replace).
 	Replace bool
+	// SearchSeconds is how long a load is searched for where nobody says; 0: as usual.
+	SearchSeconds float64
 	// Lookup reads an environment variable.
 	Lookup func(name string) (string, bool)
 	// Now is the computer's clock.
@@ -41,6 +44,14 @@ type Env struct {
 
 	lines  <-chan string // of In, once somebody was asked
 	handed *db.Store     // open, for the next command that opens it
+}
+
+// Searches is how many seconds a load is searched for where nobody says.
+func (e *Env) Searches() float64 {
+	if e.SearchSeconds > 0 {
+		return e.SearchSeconds
+	}
+	return load.UsualSeconds
 }
 
 // Variable returns an environment variable, "" where it is not set.

@@ -88,7 +88,9 @@ func (e *Env) keepNames(ctx context.Context, store *db.Store, database string) {
 	if err != nil || os.MkdirAll(filepath.Dir(file), 0o755) != nil {
 		return
 	}
-	_ = e.WriteFile(file, func(w io.Writer) error {
+	ours := *e
+	ours.Replace = true // nobody asked for this file
+	_ = ours.WriteFile(file, func(w io.Writer) error {
 		lines := []string{version}
 		for _, n := range all {
 			lines = append(lines, n.Kind+"\t"+n.Code)

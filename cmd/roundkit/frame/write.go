@@ -126,7 +126,8 @@ func (e *Env) WriteFolder(path string, files []NamedFile) (err error) {
 		}
 	}()
 	there, err := os.ReadDir(path)
-	if err != nil && !errors.Is(err, fs.ErrNotExist) {
+	isNew := errors.Is(err, fs.ErrNotExist)
+	if err != nil && !isNew {
 		return err
 	}
 	names := map[string]bool{}
@@ -160,7 +161,7 @@ func (e *Env) WriteFolder(path string, files []NamedFile) (err error) {
 			return fmt.Errorf("%s: %w", f.Name, err)
 		}
 	}
-	if len(there) == 0 { // a folder takes the name of one that is not there, or is empty, at once
+	if isNew {
 		return os.Rename(made, path)
 	}
 	return putInto(path, made, files)

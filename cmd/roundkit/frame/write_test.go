@@ -135,6 +135,14 @@ func TestWriteFolder(t *testing.T) {
 	require.Equal(t, []string{"season"}, files(t, filepath.Join(home, "far")))
 	require.Equal(t, []string{"a.csv", "b.csv", "c.csv", "d.csv"}, files(t, folder))
 
+	private := filepath.Join(home, "private") // there, empty, and nobody else's: it stays so
+	require.NoError(t, os.Mkdir(private, 0o700))
+	require.NoError(t, env.WriteFolder(private, all("1")))
+	require.Equal(t, []string{"a.csv", "b.csv", "c.csv", "d.csv"}, files(t, private))
+	info, err := os.Stat(private)
+	require.NoError(t, err)
+	require.Equal(t, fs.FileMode(0o700), info.Mode().Perm())
+
 	require.ErrorContains(t, env.WriteFolder(folder, all("2")), "a.csv: a file is there already, expected a new name, or --replace")
 	require.NoError(t, os.WriteFile(filepath.Join(folder, "mine.txt"), nil, 0o600))
 	env.Replace = true
@@ -155,5 +163,5 @@ func TestWriteFolder(t *testing.T) {
 	require.Equal(t, "2", read(folder, "a.csv"))
 	require.NotContains(t, files(t, folder), "new.csv")
 	require.ErrorContains(t, env.WriteFolder(folder, []NamedFile{text("sub", "3")}), "sub: a file is there already")
-	require.Equal(t, []string{"far", "made"}, files(t, home))
+	require.Equal(t, []string{"far", "made", "private"}, files(t, home))
 }

@@ -45,7 +45,7 @@ func diff(env *frame.Env, c *cli.Context) error {
 		return frame.Usagef("pack diff: found only %q, expected two lists, or --was FILE", args[0])
 	}
 	ask := load.Options{Confidence: o.Confidence}
-	if err := limits(c, &ask); err != nil {
+	if err := limits(env, c, &ask); err != nil {
 		return err
 	}
 	season, err := env.OpenSeason(c.Context, o)

@@ -69,7 +69,7 @@ func run(env *frame.Env, c *cli.Context) error {
 		return err
 	}
 	ask := load.Options{Confidence: o.Confidence, Alone: c.Bool("alone")}
-	if err := limits(c, &ask); err != nil {
+	if err := limits(env, c, &ask); err != nil {
 		return err
 	}
 	if len(args) == 1 {
@@ -140,7 +140,7 @@ func run(env *frame.Env, c *cli.Context) error {
 }
 
 // limits reads what the load may weigh, fill and cost, and the readiness wanted.
-func limits(c *cli.Context, ask *load.Options) error {
+func limits(env *frame.Env, c *cli.Context, ask *load.Options) error {
 	for _, l := range []struct {
 		name string
 		to   **decimal.Decimal
@@ -164,7 +164,7 @@ func limits(c *cli.Context, ask *load.Options) error {
 		}
 		ask.Carry[strings.TrimSpace(part)] = strings.TrimSpace(quantity)
 	}
-	ask.Leave, ask.Best, ask.Seconds = c.StringSlice("leave"), c.Bool("best"), load.UsualSeconds
+	ask.Leave, ask.Best, ask.Seconds = c.StringSlice("leave"), c.Bool("best"), env.Searches()
 	if ask.Best && (c.IsSet("readiness") || ask.Confidence > 0) {
 		return frame.Usagef("option --best: found it with --readiness or --confidence, expected one of them")
 	}

@@ -41,7 +41,7 @@ func run(env *frame.Env, c *cli.Context) error {
 		return err
 	}
 	done := env.Working(c.Context, "choosing the load")
-	p, err := of(c.Context, season.Outlook, args, c.Bool("there"), o.Confidence)
+	p, err := of(c.Context, season.Outlook, args, c.Bool("there"), o.Confidence, env.Searches())
 	done()
 	if err != nil {
 		return err
@@ -64,7 +64,7 @@ func run(env *frame.Env, c *cli.Context) error {
 }
 
 // of makes the papers; what is still to be packed counts until the end of pack day's eve.
-func of(ctx context.Context, o *forecast.Outlook, args []string, there bool, confidence float64) (*papers.Papers, error) {
+func of(ctx context.Context, o *forecast.Outlook, args []string, there bool, confidence, seconds float64) (*papers.Papers, error) {
 	var trip calendar.Trip
 	var err error
 	if len(args) == 1 {
@@ -78,7 +78,7 @@ func of(ctx context.Context, o *forecast.Outlook, args []string, there bool, con
 	if there || o.Snapshot.AsOf >= trip.PackOn || trip.GoesBy == calendar.Home {
 		return papers.Of(o, trip, nil)
 	}
-	plan, err := load.Plan(ctx, o, load.Options{Trip: trip.Code, Confidence: confidence, Seconds: load.UsualSeconds, Draws: -1})
+	plan, err := load.Plan(ctx, o, load.Options{Trip: trip.Code, Confidence: confidence, Seconds: seconds, Draws: -1})
 	if err != nil {
 		return nil, err
 	}
