@@ -143,8 +143,11 @@ func (s *turns) run(t *testing.T) error {
 		left, waits := false, slices.ContainsFunc(s.actors, func(a *actor) bool { return a.state == waiting })
 		for _, a := range s.actors {
 			left = left || a.state != gone
+			if a.state != stopped || a.ready != nil && !a.ready() {
+				continue
+			}
 			holds := a.conn != nil && !a.conn.IsClosed() && a.conn.PgConn().TxStatus() != 'I'
-			if a.state == stopped && (a.ready == nil || a.ready()) && (!waits || holds) {
+			if !waits || holds {
 				may = append(may, a)
 			}
 		}
@@ -221,9 +224,15 @@ func (s *turns) busy() (busy bool, asked []*actor) {
 // until somebody who stands still goes on.
 func (s *turns) allWait(t *testing.T, asked []*actor) (bool, error) {
 	pids := make([]int32, len(asked))
+	s.mu.Lock()
 	for i, a := range asked {
+		if a.conn == nil { // answered meanwhile, and stopped before something else
+			s.mu.Unlock()
+			return false, nil
+		}
 		pids[i] = int32(a.conn.PgConn().PID())
 	}
+	s.mu.Unlock()
 	var n int
 	err := s.look.QueryRow(t.Context(), "SELECT count(*) FROM unnest($1::int[]) AS a (pid) WHERE pg_blocking_pids(pid) <> '{}'", pids).Scan(&n)
 	if err != nil || n < len(asked) {
