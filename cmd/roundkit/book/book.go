@@ -51,7 +51,7 @@ func fresh(env *frame.Env, c *cli.Context) error {
 	if err := env.WriteFile(spreadsheet(args[0]), seasonfile.WriteNewSpreadsheet); err != nil {
 		return err
 	}
-	fmt.Fprintf(env.Out, "%s written: fill in the seven sheets marked on its front sheet, then: roundkit workbook load %s\n", args[0], args[0])
+	fmt.Fprintf(env.Out, "%s written: fill in the seven sheets marked on its front sheet, then: roundkit workbook load %s\n", spreadsheet(args[0]), spreadsheet(args[0]))
 	return nil
 }
 
@@ -191,7 +191,11 @@ func save(env *frame.Env, c *cli.Context) error {
 	if err != nil {
 		return err
 	}
-	fmt.Fprintf(env.Out, "%s written: %d rows\n", args[0], n)
+	name := spreadsheet(args[0])
+	if info, err := os.Stat(args[0]); err == nil && info.IsDir() {
+		name = args[0]
+	}
+	fmt.Fprintf(env.Out, "%s written: %d rows\n", name, n)
 	return nil
 }
 
