@@ -41,6 +41,34 @@ func TestBlend(t *testing.T) {
 	}, rows.Movements)
 }
 
+// A blend of a lot that is not valued, or of lots paid in two currencies, is not valued itself:
+// half of its cost would look like all of it. One that was mixed yesterday came in yesterday.
+func TestBlendIsValuedWholeOrNotAtAll(t *testing.T) {
+	t.Parallel()
+	for name, spoil := range map[string]func(*planner.Lot){
+		"not valued":     func(l *planner.Lot) { l.Cost = nil },
+		"two currencies": func(l *planner.Lot) { l.Currency = "CHF" },
+	} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			snap, _ := saturday(t)
+			for i := range snap.Lots {
+				if snap.Lots[i].Code == "LT-0046" {
+					spoil(&snap.Lots[i])
+				}
+			}
+			s, err := act.NewState(snap, act.When{On: day.Of(2027, 6, 4), Late: true})
+			require.NoError(t, err)
+			rows, _, err := s.Blend(planner.Tag{Code: "BL-1", Part: "OIL-D22"}, []act.Poured{{Tag: "B-111", Quantity: 100 * ml}, {Tag: "B-109", Quantity: 40 * ml}}, "", "lot x")
+			require.NoError(t, err)
+			require.Nil(t, rows.Lots[0].Cost)
+			require.Empty(t, rows.Lots[0].Currency)
+			require.Equal(t, day.Of(2027, 6, 4), *rows.Lots[0].ReceivedOn)
+			require.Equal(t, day.Of(2027, 6, 4), *rows.Tags[0].OpenedOn)
+		})
+	}
+}
+
 func TestBlendRefuses(t *testing.T) {
 	t.Parallel()
 	snap, _ := saturday(t)
