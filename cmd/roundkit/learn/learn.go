@@ -9,6 +9,7 @@ import (
 
 	"roundkit/cmd/roundkit/frame"
 	"roundkit/planner/learn"
+	"roundkit/reports/answer"
 	"roundkit/reports/screen"
 )
 
@@ -17,16 +18,9 @@ func Command(env *frame.Env) *cli.Command {
 	return &cli.Command{
 		Name:  "learn",
 		Usage: "what the log says of the plan's chances: planned, logged, learned, and which have drifted",
-		Flags: frame.Flags(frame.Season, frame.Database),
+		Flags: frame.Flags(frame.Season, frame.Database, frame.JSON),
 		Action: func(c *cli.Context) error {
-			if _, err := frame.Arguments(c); err != nil {
-				return err
-			}
-			o, err := frame.ReadOptions(c)
-			if err != nil {
-				return err
-			}
-			store, err := env.OpenStore(c.Context, o)
+			_, o, store, err := env.StoreFor(c)
 			if err != nil {
 				return err
 			}
@@ -40,12 +34,18 @@ func Command(env *frame.Env) *cli.Command {
 				return err
 			}
 			if math.IsInf(worth, 1) {
+				if o.JSON {
+					return env.PrintJSON(answer.OfLearned(nil))
+				}
 				fmt.Fprintln(env.Out, "the season's chances are known: nothing is learned of them")
 				return nil
 			}
 			all, err := learn.Chances(b, worth)
 			if err != nil {
 				return err
+			}
+			if o.JSON {
+				return env.PrintJSON(answer.OfLearned(all))
 			}
 			return screen.Learned(env.Out, env.Look(), all)
 		},
