@@ -174,6 +174,36 @@ func TestAllocationArrives(t *testing.T) {
 	require.Equal(t, "42.00", lot.ListValue.StringFixed(2))
 }
 
+// One line of three packs at 11.55, two of them free: what comes first is what is given, and the lots
+// together cost the one that is paid.
+func TestFreeAndPaidPacksArrive(t *testing.T) {
+	t.Parallel()
+	s := demoStore(t)
+	packs, free, price := 3, 2, decimal.RequireFromString("11.55")
+	_, err := s.DraftOrders(t.Context(), []purchase.Draft{{Order: planner.Order{Supplier: "VEL", State: purchase.Drafted, ShipTo: "workshop", Currency: "EUR"},
+		Lines: []planner.OrderLine{{Part: "KIT-VA75", Packs: &packs, FreePacks: &free, Quantity: 3, PricePerPack: &price}}}}, seen(t, s), db.ChangeOptions{})
+	require.NoError(t, err)
+	_, err = s.PlaceOrder(t.Context(), db.OrderStep{Order: "PO-015"})
+	require.NoError(t, err)
+	arrive := func(came ...ledger.Amount) (said []string) {
+		_, _, err = s.ArriveOrder(t.Context(), db.Arrival{Act: act(t), Order: "PO-015", Came: came})
+		require.NoError(t, err)
+		snap, err := s.Snapshot(t.Context(), db.SnapshotOptions{})
+		require.NoError(t, err)
+		for _, l := range snap.Lots {
+			if l.Order == "PO-015" {
+				given := l.Allocation != nil && *l.Allocation
+				said = append(said, fmt.Sprintf("%s %d cost %s given %t", l.Code, *l.Quantity, l.Cost.StringFixed(2), given))
+			}
+		}
+		return said
+	}
+	require.Equal(t, []string{"PO-015/1 1 cost 0.00 given true"}, arrive(ledger.Amount{Part: "KIT-VA75", Quantity: 1}))
+	require.Equal(t, []string{"PO-015/1 1 cost 0.00 given true", "PO-015/2 1 cost 0.00 given true", "PO-015/3 1 cost 11.55 given false"}, arrive())
+	requireSound(t, s)
+	requireReloads(t, s)
+}
+
 // Fetched from the supplier's truck at a round: due when the round begins, and only where
 // the supplier is met.
 func TestOrderCollected(t *testing.T) {

@@ -80,6 +80,12 @@ type Supplier struct {
 	FreeFromL    Decimal `sheet:"free carriage from l" json:"free_from_l"`
 	EntryFee     Decimal `sheet:"import entry fee" json:"entry_fee"`
 	DutyPercent  Decimal `sheet:"duty %" json:"duty_percent"`
+	Address      string  `sheet:"address" json:"address"`
+	Contact      string  `sheet:"contact" json:"contact"`
+	Email        string  `sheet:"e-mail" json:"email"`
+	CustomerNo   string  `sheet:"customer number" json:"customer_number"` // ours, there
+	TaxNumber    string  `sheet:"tax number" json:"tax_number"`
+	Terms        string  `sheet:"terms" json:"terms"`
 	Notes        string  `sheet:"notes" json:"notes"`
 }
 

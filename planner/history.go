@@ -98,7 +98,17 @@ type OrderLine struct {
 	Packs        *int           `sheet:"packs" json:"packs"`
 	Quantity     units.Quantity `sheet:"quantity" is:"needed" in:"Part" json:"quantity"`
 	PricePerPack Decimal        `sheet:"price per pack" json:"price_per_pack"`
+	FreePacks    *int           `sheet:"free packs" json:"free_packs"` // of Packs, by an allocation; blank: 0
 	Notes        string         `sheet:"notes" json:"notes"`
+}
+
+// Paid is how many of the line's packs are paid for; nil where the packs are not known.
+func (l OrderLine) Paid() *int {
+	if l.Packs == nil || l.FreePacks == nil {
+		return l.Packs
+	}
+	paid := *l.Packs - *l.FreePacks
+	return &paid
 }
 
 // Job is one service done on an assembly.

@@ -43,6 +43,10 @@ type Season struct {
 	TripReadinessPercent   Decimal `sheet:"trip readiness %" json:"trip_readiness_percent"`     // blank: 90
 	ChancesWorth           string  `sheet:"chances worth jobs" json:"chances_worth"`            // blank: 10; known
 	LastSeasonPercent      Decimal `sheet:"last season counts %" json:"last_season_percent"`    // blank: 50
+	Address                string  `sheet:"address" json:"address"`
+	Contact                string  `sheet:"contact" json:"contact"`
+	Email                  string  `sheet:"e-mail" json:"email"`
+	TaxNumber              string  `sheet:"tax number" json:"tax_number"`
 	Notes                  string  `sheet:"notes" json:"notes"`
 }
 

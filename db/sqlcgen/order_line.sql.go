@@ -11,7 +11,7 @@ import (
 
 const OrderLineList = `-- name: OrderLineList :one
 SELECT coalesce(json_agg(r ORDER BY r.pos, r.order_code, r.part), '[]')::json AS rows
-FROM (SELECT order_code, part, packs, quantity, price_per_pack, notes, pos FROM order_line WHERE season_id =
+FROM (SELECT order_code, part, packs, quantity, price_per_pack, free_packs, notes, pos FROM order_line WHERE season_id =
     $1) AS r
 `
 
@@ -23,10 +23,10 @@ func (q *Queries) OrderLineList(ctx context.Context, seasonID int32) ([]byte, er
 }
 
 const OrderLinePut = `-- name: OrderLinePut :execrows
-INSERT INTO order_line (season_id, order_code, part, packs, quantity, price_per_pack, notes, pos)
-SELECT $1::integer, r.order_code, r.part, r.packs, r.quantity, r.price_per_pack, r.notes, r.pos
+INSERT INTO order_line (season_id, order_code, part, packs, quantity, price_per_pack, free_packs, notes, pos)
+SELECT $1::integer, r.order_code, r.part, r.packs, r.quantity, r.price_per_pack, r.free_packs, r.notes, r.pos
 FROM json_to_recordset($2::json) AS r (order_code text, part text, packs integer, quantity bigint,
-    price_per_pack numeric, notes text, pos integer)
+    price_per_pack numeric, free_packs integer, notes text, pos integer)
 ON CONFLICT DO NOTHING
 `
 

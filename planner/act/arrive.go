@@ -37,19 +37,16 @@ func (s *State) Arrive(a Arrival) (rows Rows, unvalued []string, err error) {
 	if err := errors.Join(faults...); err != nil {
 		return rows, nil, err
 	}
-	ordered := make([]planner.OrderLine, len(lines))
-	for i, x := range lines {
-		ordered[i] = x.OrderLine
-	}
 	if o.Currency == "" {
 		o.Currency = s.currencyOf(o.Supplier, a.Currency)
 	}
-	landed := purchase.Landed(o, ordered)
+	landed := purchase.Landed(o, purchase.Ordered(lines))
 	for i, x := range lines {
-		q := came[x.Part]
+		q := min(came[x.Part], x.Open)
 		if q == 0 {
 			continue
 		}
+		came[x.Part] -= q
 		p, err := s.Part(x.Part)
 		if err != nil {
 			return rows, nil, err
@@ -76,8 +73,10 @@ func (s *State) came(o planner.Order, lines []purchase.Line, said []ledger.Amoun
 	open, came := map[string]units.Quantity{}, map[string]units.Quantity{}
 	var parts []string
 	for _, x := range lines {
-		open[x.Part] = x.Open
-		parts = append(parts, x.Part)
+		open[x.Part] += x.Open
+		if !slices.Contains(parts, x.Part) {
+			parts = append(parts, x.Part)
+		}
 	}
 	if said == nil {
 		if len(lines) == 0 {

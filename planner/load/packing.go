@@ -304,12 +304,12 @@ func (p *packing) addOrdered(s *supply, o planner.Order, l planner.OrderLine, le
 		size = left
 	}
 	price := decimal.Zero // home currency, of one base unit
-	if l.PricePerPack != nil && l.Packs != nil && l.Quantity > 0 {
+	if paid := l.Paid(); l.PricePerPack != nil && paid != nil && l.Quantity > 0 {
 		rate, ok := p.rate(o.Currency)
 		if !ok {
 			p.notes = append(p.notes, fmt.Sprintf("order %s: no exchange rate for %s, so its money is not counted", o.Code, o.Currency))
 		}
-		price = l.PricePerPack.Mul(decimal.NewFromInt(int64(*l.Packs))).Mul(rate).Div(decimal.NewFromInt(int64(l.Quantity)))
+		price = l.PricePerPack.Mul(decimal.NewFromInt(int64(*paid))).Mul(rate).Div(decimal.NewFromInt(int64(l.Quantity)))
 	}
 	coming := p.cut(s.Part, container{order: o.Code, due: o.DueOn, near: 1}, left, size)
 	for i := range coming {

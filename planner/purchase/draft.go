@@ -18,40 +18,21 @@ type Draft struct {
 	Lines []planner.OrderLine
 }
 
-// Drafts makes the records of planned orders. What an allocation gives free is an order of
-// its own: its lots cost nothing and keep their list value. Packs of one part at two
-// prices are one line at their mean price, and the line says so.
+// Drafts makes the records of planned orders, one each. Packs of a part that an allocation
+// gives free and packs that are paid are one line, which says how many are free; packs at two
+// prices are one line at their mean price, and its notes say so.
 func Drafts(planned []order.Order) []Draft {
-	var out []Draft
-	for _, o := range planned {
-		var paid, free []order.Line
-		for _, l := range o.Lines {
-			if l.Price == order.Free {
-				free = append(free, l)
-			} else {
-				paid = append(paid, l)
-			}
-		}
-		if len(paid) > 0 {
-			d := draft(o, paid)
-			d.Order.Carriage, d.Order.Duty, d.Order.EntryFee = unlessZero(o.Shipping), unlessZero(o.Duty), unlessZero(o.EntryFee)
-			out = append(out, d)
-		}
-		if len(free) > 0 {
-			d := draft(o, free)
-			d.Order.Notes = "allocation; " + d.Order.Notes
-			if len(paid) == 0 {
-				d.Order.Carriage, d.Order.Duty, d.Order.EntryFee = unlessZero(o.Shipping), unlessZero(o.Duty), unlessZero(o.EntryFee)
-			}
-			out = append(out, d)
-		}
+	out := make([]Draft, len(planned))
+	for i, o := range planned {
+		out[i] = draft(o)
 	}
 	return out
 }
 
-func draft(o order.Order, lines []order.Line) Draft {
+func draft(o order.Order) Draft {
 	due := o.ArriveBy
-	d := Draft{Order: planner.Order{Supplier: o.Supplier.Code, State: Drafted, DueOn: &due, ShipTo: o.ShipTo, Currency: o.Currency}}
+	d := Draft{Order: planner.Order{Supplier: o.Supplier.Code, State: Drafted, DueOn: &due, ShipTo: o.ShipTo, Currency: o.Currency,
+		Carriage: unlessZero(o.Shipping), Duty: unlessZero(o.Duty), EntryFee: unlessZero(o.EntryFee)}}
 	said := []string{fmt.Sprintf("order by %s", o.OrderBy)}
 	switch {
 	case o.How == order.Collect:
@@ -63,7 +44,7 @@ func draft(o order.Order, lines []order.Line) Draft {
 	}
 	d.Order.Notes = strings.Join(append(said, fmt.Sprintf("for %s, needed by %s", o.Trip, o.NeedBy)), "; ")
 	at := map[string]int{}
-	for _, l := range lines {
+	for _, l := range o.Lines {
 		i, seen := at[l.Part.Code]
 		if !seen {
 			i = len(d.Lines)
@@ -72,23 +53,33 @@ func draft(o order.Order, lines []order.Line) Draft {
 			d.Lines = append(d.Lines, planner.OrderLine{Part: l.Part.Code, Packs: &packs, PricePerPack: &price})
 		}
 		one := &d.Lines[i]
-		if seen {
-			if one.Notes == "" {
-				one.Notes = fmt.Sprintf("%d at %s", *one.Packs, one.PricePerPack.StringFixed(2))
+		if l.Price == order.Free {
+			free := l.Packs
+			if one.FreePacks != nil {
+				free += *one.FreePacks
 			}
-			one.Notes += fmt.Sprintf(", %d at %s", l.Packs, l.UnitPrice.StringFixed(2))
+			one.FreePacks = &free
+		} else {
+			bought(one, l)
 		}
-		value := one.PricePerPack.Mul(decimal.NewFromInt(int64(*one.Packs))).Add(l.Amount)
 		*one.Packs += l.Packs
 		one.Quantity += l.Quantity
-		price := l.UnitPrice
-		if seen {
-			const places = 8 // the value comes back to the coin
-			price = value.DivRound(decimal.NewFromInt(int64(*one.Packs)), places)
-		}
-		one.PricePerPack = &price
 	}
 	return d
+}
+
+// bought puts packs that are paid to a line.
+func bought(one *planner.OrderLine, l order.Line) {
+	price := l.UnitPrice
+	if before := *one.Paid(); before > 0 {
+		if one.Notes == "" {
+			one.Notes = fmt.Sprintf("%d at %s", before, one.PricePerPack.StringFixed(2))
+		}
+		one.Notes += fmt.Sprintf(", %d at %s", l.Packs, l.UnitPrice.StringFixed(2))
+		const places = 8 // the value comes back to the coin
+		price = Value(*one).Add(l.Amount).DivRound(decimal.NewFromInt(int64(before+l.Packs)), places)
+	}
+	one.PricePerPack = &price
 }
 
 func unlessZero(d decimal.Decimal) planner.Decimal {

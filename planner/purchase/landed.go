@@ -14,12 +14,13 @@ import (
 // nothing in the value of the line.
 const priceDigits = 4
 
-// Value is what the goods of a line cost: packs x price, nil where one is not known.
+// Value is what the goods of a line cost: packs paid x price, nil where one is not known.
 func Value(l planner.OrderLine) *decimal.Decimal {
-	if l.Packs == nil || l.PricePerPack == nil {
+	paid := l.Paid()
+	if paid == nil || l.PricePerPack == nil {
 		return nil
 	}
-	v := l.PricePerPack.Mul(decimal.NewFromInt(int64(*l.Packs))).Round(priceDigits)
+	v := l.PricePerPack.Mul(decimal.NewFromInt(int64(*paid))).Round(priceDigits)
 	return &v
 }
 

@@ -3,6 +3,8 @@ package purchase
 import (
 	"slices"
 
+	"github.com/shopspring/decimal"
+
 	"roundkit/planner"
 	"roundkit/planner/day"
 	"roundkit/planner/units"
@@ -15,8 +17,9 @@ type Line struct {
 	Open units.Quantity // still to come; 0 of an order that is here or called off
 }
 
-// Lines returns the lines of an order with what of them is here by the end of a day. An
-// order that the book calls here is all here, with or without lots of its own.
+// Lines returns the lines of an order with what of them is here by the end of a day; a line of
+// free and of paid packs as the two that it is, the free ones come first. An order that the
+// book calls here is all here, with or without lots of its own.
 func Lines(o planner.Order, lines []planner.OrderLine, lots []planner.Lot, asOf day.Day) []Line {
 	here := map[string]units.Quantity{}
 	for _, l := range lots {
@@ -30,17 +33,51 @@ func Lines(o planner.Order, lines []planner.OrderLine, lots []planner.Lot, asOf 
 		if l.Order != o.Code {
 			continue
 		}
-		one := Line{OrderLine: l, Here: here[l.Part]}
-		switch state {
-		case Here:
-			one.Here = max(one.Here, l.Quantity)
-		case CalledOff:
-		default:
-			one.Open = max(0, l.Quantity-one.Here)
+		halves := split(l)
+		for i, l := range halves {
+			one := Line{OrderLine: l, Here: here[l.Part]}
+			if i < len(halves)-1 { // what came beyond an order stands at its last line
+				one.Here = min(one.Here, l.Quantity)
+			}
+			here[l.Part] -= one.Here
+			switch state {
+			case Here:
+				one.Here = max(one.Here, l.Quantity)
+			case CalledOff:
+			default:
+				one.Open = max(0, l.Quantity-one.Here)
+			}
+			out = append(out, one)
 		}
-		out = append(out, one)
 	}
 	return out
+}
+
+// Ordered returns the lines as they were ordered.
+func Ordered(lines []Line) []planner.OrderLine {
+	out := make([]planner.OrderLine, len(lines))
+	for i, l := range lines {
+		out[i] = l.OrderLine
+	}
+	return out
+}
+
+// split returns a line of free and of paid packs as two, the free ones at no price.
+func split(l planner.OrderLine) []planner.OrderLine {
+	free, paid := l.FreePacks, l.Paid()
+	l.FreePacks = nil
+	if free == nil || *free == 0 {
+		return []planner.OrderLine{l}
+	}
+	given, nothing := l, decimal.Zero
+	given.Packs, given.PricePerPack = free, &nothing
+	if *paid == 0 {
+		return []planner.OrderLine{given}
+	}
+	given.Notes = ""
+	given.Quantity = l.Quantity * units.Quantity(*free) / units.Quantity(*l.Packs)
+	l.Packs, l.Quantity = paid, l.Quantity-given.Quantity
+	return []planner.OrderLine{given, l}
 }
 
 // Next returns the number after the last PO-number in use.

@@ -170,7 +170,8 @@ func TestSteps(t *testing.T) {
 		"order PO-6 is here since 2027-04-12, expected one that is placed, confirmed or part here to book it in")
 }
 
-// Free packs are an order of their own; two prices of a part are one line at the mean.
+// What is planned as one order is drafted as one: a line says how many of its packs are free, and two
+// prices of a part are one line at the mean.
 func TestDrafts(t *testing.T) {
 	t.Parallel()
 	part := planner.Part{Code: "KIT-VA75", Unit: units.PC}
@@ -182,18 +183,22 @@ func TestDrafts(t *testing.T) {
 		ArriveBy: *on(t, "2027-07-22"), NeedBy: *on(t, "2027-07-23"), Currency: "EUR", Shipping: *money("5.00"),
 		Lines: []order.Line{one(2, "0", order.Free), one(1, "11.55", order.List), one(2, "10.00", order.Break)}}
 	got := purchase.Drafts([]order.Order{o})
-	require.Len(t, got, 2)
+	require.Len(t, got, 1)
 	require.Equal(t, "order by 2027-07-12; for TR-TES, needed by 2027-07-23", got[0].Order.Notes)
 	require.Equal(t, purchase.Drafted, got[0].Order.State)
 	require.Equal(t, on(t, "2027-07-22"), got[0].Order.DueOn)
-	require.Len(t, got[0].Lines, 1)
-	require.Equal(t, 3, *got[0].Lines[0].Packs)
-	require.Equal(t, "1 at 11.55, 2 at 10.00", got[0].Lines[0].Notes)
-	require.Equal(t, "31.55", purchase.Value(got[0].Lines[0]).StringFixed(2))
 	require.Equal(t, "5.00", got[0].Order.Carriage.StringFixed(2))
-	require.Equal(t, "allocation; order by 2027-07-12; for TR-TES, needed by 2027-07-23", got[1].Order.Notes)
-	require.True(t, got[1].Lines[0].PricePerPack.IsZero())
-	require.Nil(t, got[1].Order.Carriage, "it is on the other one")
+	require.Len(t, got[0].Lines, 1)
+	l := got[0].Lines[0]
+	require.Equal(t, []int{5, 2, 3}, []int{*l.Packs, *l.FreePacks, *l.Paid()})
+	require.Equal(t, units.Quantity(5), l.Quantity)
+	require.Equal(t, "1 at 11.55, 2 at 10.00", l.Notes)
+	require.Equal(t, "31.55", purchase.Value(l).StringFixed(2)) // 11.55 + 2 x 10.00
+
+	o.Lines = []order.Line{one(4, "0", order.Free)}
+	given := purchase.Drafts([]order.Order{o})[0].Lines[0]
+	require.Equal(t, []int{4, 4, 0}, []int{*given.Packs, *given.FreePacks, *given.Paid()})
+	require.Equal(t, "0.00", purchase.Value(given).StringFixed(2))
 
 	require.Equal(t, 15, purchase.Next([]planner.Order{{Code: "PO-006"}, {Code: "VD-999"}, {Code: "PO-014"}, {Code: "PO-x"}}))
 	require.Equal(t, "PO-015", purchase.Code(15))
@@ -219,4 +224,23 @@ func TestLines(t *testing.T) {
 	require.Equal(t, []units.Quantity{30, 0, 0, 10}, open(purchase.PartHere, "2027-06-12"))
 	require.Equal(t, []units.Quantity{30, 0, 0, 0}, open(purchase.CalledOff, "2027-06-12"))
 	require.Equal(t, []units.Quantity{30, 0, 10, 0}, open(purchase.Here, "2027-06-12"), "the book says it is all here")
+}
+
+// Three packs of ten at 68.00, one of them free: the ten given come first, then twenty for 136.00.
+func TestLinesFreeAndPaid(t *testing.T) {
+	t.Parallel()
+	l := line("WIP-40", 3, 30, "68.00")
+	l.FreePacks = num(1)
+	for came, want := range map[units.Quantity][]units.Quantity{0: {0, 10, 0, 20}, 4: {4, 6, 0, 20}, 10: {10, 0, 0, 20}, 17: {10, 0, 7, 13}, 35: {10, 0, 25, 0}} {
+		lots := []planner.Lot{{Part: "WIP-40", Order: "PO-1", Quantity: &came, ReceivedOn: on(t, "2027-06-09")}}
+		got := purchase.Lines(planner.Order{Code: "PO-1", State: purchase.PartHere}, []planner.OrderLine{l}, lots, *on(t, "2027-06-09"))
+		require.Len(t, got, 2)
+		require.Equal(t, want, []units.Quantity{got[0].Here, got[0].Open, got[1].Here, got[1].Open}, "%d came", came)
+		landed := purchase.Landed(planner.Order{Carriage: money("14.00"), Currency: "EUR"}, purchase.Ordered(got))
+		require.Equal(t, []string{"0.00", "150.00"}, texts(landed)) // 2 x 68.00, and all of the carriage
+	}
+	l.FreePacks = num(3)
+	got := purchase.Lines(planner.Order{Code: "PO-1", State: purchase.Placed}, []planner.OrderLine{l}, nil, *on(t, "2027-06-09"))
+	require.Len(t, got, 1)
+	require.Equal(t, "0.00", purchase.Value(got[0].OrderLine).StringFixed(2))
 }

@@ -7,7 +7,6 @@ import (
 
 	"github.com/shopspring/decimal"
 
-	"roundkit/planner"
 	"roundkit/planner/day"
 	buying "roundkit/planner/purchase"
 	"roundkit/planner/units"
@@ -340,26 +339,21 @@ func (w *work) committed() {
 			return map[string]string{bySupplier: o.Supplier, ByLine: line, byKind: kind}[w.by]
 		}
 		what := "order " + o.Code
-		var lines []planner.OrderLine
-		for _, l := range w.s.OrderLines {
-			if l.Order == o.Code {
-				lines = append(lines, l)
-			}
-		}
-		here, freight, priced := w.arrived(o.Code), new(big.Rat), false
-		landed := buying.Landed(o, lines)
+		lines := buying.Lines(o, w.s.OrderLines, w.s.Lots, w.s.AsOf)
+		freight, priced := new(big.Rat), false
+		landed := buying.Landed(o, buying.Ordered(lines))
 		for i, l := range lines {
 			if landed[i] == nil {
 				w.notValued[what+" has a line without a price"]++
 				continue
 			}
 			priced = true
-			left := max(0, l.Quantity-here[l.Part])
+			left := l.Open
 			if left == 0 {
 				continue
 			}
 			kind := w.parts[l.Part].Kind
-			whole := w.amount(what, *buying.Value(l), o.Currency, w.s.AsOf)
+			whole := w.amount(what, *buying.Value(l.OrderLine), o.Currency, w.s.AsOf)
 			if whole == nil {
 				continue
 			}
@@ -376,17 +370,6 @@ func (w *work) committed() {
 			w.add(key("freight", ""), "freight", freight, figure)
 		}
 	}
-}
-
-// arrived is how much of each part of an order is here as of the day.
-func (w *work) arrived(order string) map[string]units.Quantity {
-	here := map[string]units.Quantity{}
-	for _, l := range w.s.Lots {
-		if l.Order == order && l.FromLot == "" && l.Quantity != nil && l.ReceivedOn != nil && *l.ReceivedOn <= w.s.AsOf {
-			here[l.Part] += *l.Quantity
-		}
-	}
-	return here
 }
 
 // budget is money set aside: by round, else for the whole season.

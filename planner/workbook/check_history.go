@@ -121,6 +121,9 @@ func (c *checker) orders() {
 		if l.Packs != nil && *l.Packs < 1 {
 			c.say("order-lines", i, "packs", "1 or more")
 		}
+		if l.FreePacks != nil && (l.Packs == nil || *l.FreePacks < 0 || *l.FreePacks > *l.Packs) {
+			c.say("order-lines", i, "free packs", "from 0 to the packs of the line")
+		}
 	}
 }
 

@@ -61,7 +61,8 @@ func Format(book *planner.Book, zone *time.Location) []SheetOut {
 			}
 			out[i].Rows[j] = row
 		}
-		out[i].dropBlank("arrival", "case", "trip readiness %", "customs", "water capacity ml", "chances worth jobs", "last season counts %")
+		out[i].dropBlank("arrival", "case", "trip readiness %", "customs", "water capacity ml", "chances worth jobs", "last season counts %",
+			"address", "contact", "e-mail", "customer number", "tax number", "terms", "free packs")
 	}
 	return out
 }

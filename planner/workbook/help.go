@@ -28,6 +28,10 @@ var helpTable = []sheetHelp{
 		{"trip readiness %", "chance wanted that every job of a trip can be done with what is packed (blank: 90)"},
 		{"chances worth jobs", "how many jobs a typed chance is worth beside the log (blank: 10), or known: it is a fact"},
 		{"last season counts %", "how much of last season's log counts beside this one's (blank: 50)"},
+		{"address", "ours, as printed on an order; lines apart by ;"},
+		{"contact", "who orders, with a telephone number"},
+		{"e-mail", "ours"},
+		{"tax number", "ours"},
 	}},
 	{"parts", "everything stocked", [][2]string{
 		{"part", "code"},
@@ -212,6 +216,12 @@ var helpTable = []sheetHelp{
 		{"free carriage from l", "litres"},
 		{"import entry fee", "per order"},
 		{"duty %", "on the goods"},
+		{"address", "where its orders go; lines apart by ;"},
+		{"contact", "who reads them"},
+		{"e-mail", "theirs"},
+		{"customer number", "ours, with them"},
+		{"tax number", "theirs"},
+		{"terms", "of payment and delivery, as printed on an order"},
 	}},
 	{"offers", "a supplier's price for a part", [][2]string{
 		{"supplier", "supplier code"},
@@ -310,7 +320,8 @@ var helpTable = []sheetHelp{
 		{"packs", "number"},
 		{"quantity", "packs x pack"},
 		{"unit", "unit of the quantities in this row: pc, ml or g"},
-		{"price per pack", "in the order's currency; 0.00 for allocation"},
+		{"price per pack", "in the order's currency, of the packs that are paid; 0.00 for allocation"},
+		{"free packs", "of the packs, those an allocation gives free (blank: none)"},
 	}},
 	{"job-log", "jobs done", [][2]string{
 		{"job", "code; the record's identity is derived from it"},

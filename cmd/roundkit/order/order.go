@@ -36,8 +36,8 @@ func Command(env *frame.Env) *cli.Command {
 				Flags:  append([]cli.Flag{supplier()}, frame.Flags(frame.Season, frame.AsOf, frame.Database, frame.JSON)...),
 				Action: func(c *cli.Context) error { return list(env, c) }},
 			{Name: "draft", Usage: "make drafts of what reorder says now, each under a number of its own",
-				Description: "What drafts already bring counts as ordered, so a second draft adds only what is new. Packs that an\n" +
-					"allocation gives free are a draft of their own.",
+				Description: "What drafts already bring counts as ordered, so a second draft adds only what is new. What an\n" +
+					"allocation gives free stands on the order with what is paid.",
 				Flags: append([]cli.Flag{supplier(), &cli.StringFlag{Name: "within", Usage: "only what must be ordered within so many `DAYS`"}},
 					frame.Flags(frame.Rounds, frame.Trip, frame.Season, frame.Confidence, frame.Database, frame.DryRun, frame.JSON)...),
 				Action: func(c *cli.Context) error { return draft(env, c) }},
