@@ -43,6 +43,21 @@ func Passed(s planner.Supplier, at time.Time) bool {
 // Due returns when an order of these lines, placed on a day, leaves and arrives. passed
 // says that the cut-off of that day has passed: it goes out with the next.
 func Due(c *planner.Catalogue, p *planner.Plan, o planner.Order, lines []planner.OrderLine, placedOn day.Day, passed bool) Timing {
+	return timing(c, p, o, lines, placedOn, passed, usually)
+}
+
+// usually and surely are the lead days of an offer: half of its orders take no longer, or
+// nineteen of twenty.
+func usually(f planner.Offer) *int { return f.LeadDays }
+
+func surely(f planner.Offer) *int {
+	if f.LeadDays95 != nil {
+		return f.LeadDays95
+	}
+	return f.LeadDays
+}
+
+func timing(c *planner.Catalogue, p *planner.Plan, o planner.Order, lines []planner.OrderLine, placedOn day.Day, passed bool, lasts func(planner.Offer) *int) Timing {
 	supplier := planner.Supplier{Code: o.Supplier, Name: o.Supplier}
 	for _, s := range c.Suppliers {
 		if s.Code == o.Supplier {
@@ -64,7 +79,7 @@ func Due(c *planner.Catalogue, p *planner.Plan, o planner.Order, lines []planner
 	}
 	lead := 0
 	for _, l := range lines {
-		days, said := leadDays(p, o.Supplier, l.Part)
+		days, said := leadDays(p, o.Supplier, l.Part, lasts)
 		if said != "" {
 			t.Said = append(t.Said, said)
 		}
@@ -78,10 +93,10 @@ func Due(c *planner.Catalogue, p *planner.Plan, o planner.Order, lines []planner
 	return t
 }
 
-func leadDays(p *planner.Plan, supplier, part string) (days int, said string) {
+func leadDays(p *planner.Plan, supplier, part string, lasts func(planner.Offer) *int) (days int, said string) {
 	for _, f := range p.Offers {
-		if f.Supplier == supplier && f.Part == part && f.LeadDays != nil {
-			return *f.LeadDays, ""
+		if f.Supplier == supplier && f.Part == part && lasts(f) != nil {
+			return *lasts(f), ""
 		}
 	}
 	return usualLeadDays, fmt.Sprintf("no lead time of %s from %s is known: taken as %d days", part, supplier, usualLeadDays)

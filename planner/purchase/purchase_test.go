@@ -244,3 +244,34 @@ func TestLinesFreeAndPaid(t *testing.T) {
 	require.Len(t, got, 1)
 	require.Equal(t, "0.00", purchase.Value(got[0].OrderLine).StringFixed(2))
 }
+
+// On the calendar of 2027: SRN takes orders until Tuesday noon and delivers in 9 days, in nineteen
+// of twenty cases in 13; it is closed from 5 to 25 July. What is here on Monday 28 June was placed
+// by Tuesday 15 June (15 + 13 = 28). After that day it leaves on Tuesday 22 June and 13 days on are
+// 5 July, a closed day: 12 days until 4 July, then 26 July.
+func TestAsPlaced(t *testing.T) {
+	t.Parallel()
+	of := func(asOf string) *planner.Snapshot {
+		return &planner.Snapshot{AsOf: *on(t, asOf),
+			Catalogue: planner.Catalogue{Suppliers: []planner.Supplier{{Code: "SRN", Name: "Sarnbeck Seals", CutOffDay: "Tuesday", CutOffTime: "12:00"}}},
+			Plan: planner.Plan{Offers: []planner.Offer{{Supplier: "SRN", Part: "WIP-40", LeadDays: num(9), LeadDays95: num(13)}},
+				Closures: []planner.Closure{{Supplier: "SRN", FirstOn: *on(t, "2027-07-05"), LastOn: *on(t, "2027-07-25")}}},
+			Orders: []planner.Order{{Code: "PO-1", Supplier: "SRN", State: purchase.Drafted, DueOn: on(t, "2027-06-28")},
+				{Code: "PO-2", Supplier: "SRN", State: purchase.Placed}, {Code: "PO-3", Supplier: "SRN", State: purchase.Drafted}},
+			OrderLines: []planner.OrderLine{line("WIP-40", 1, 10, "68.00"), {Order: "PO-3", Part: "WIP-40", Quantity: 10}}}
+	}
+	s := of("2027-06-05")
+	// PO-3 was meant for no day: placed on Saturday the 5th it leaves on Tuesday the 8th and is here on the 21st
+	require.Equal(t, []purchase.Waiting{{Code: "PO-3", Supplier: "SRN", PlaceBy: *on(t, "2027-06-05"), DueOn: *on(t, "2027-06-21")},
+		{Code: "PO-1", Supplier: "SRN", PlaceBy: *on(t, "2027-06-15"), DueOn: *on(t, "2027-06-28")}}, purchase.AsPlaced(s))
+	require.Equal(t, []string{purchase.Placed, purchase.Placed, purchase.Placed}, []string{s.Orders[0].State, s.Orders[1].State, s.Orders[2].State})
+	require.Nil(t, s.Orders[1].DueOn)
+
+	s = of("2027-06-16")
+	got := purchase.AsPlaced(s)
+	require.Equal(t, purchase.Waiting{Code: "PO-1", Supplier: "SRN", PlaceBy: *on(t, "2027-06-16"), Late: true, DueOn: *on(t, "2027-07-26")}, got[0])
+	require.Equal(t, on(t, "2027-07-26"), s.Orders[0].DueOn)
+	require.Equal(t, "2 drafts count as ordered; PO-1 to SRN is late: placed today it comes 2027-07-26 (then PO-3)", purchase.SayWaiting(got))
+	require.Equal(t, "1 draft counts as ordered: place PO-7 to SRN by 2027-06-15", purchase.SayWaiting([]purchase.Waiting{{Code: "PO-7", Supplier: "SRN", PlaceBy: *on(t, "2027-06-15")}}))
+	require.Empty(t, purchase.SayWaiting(nil))
+}

@@ -101,7 +101,9 @@ func tryDraft(c *cli.Context, o frame.Options, store *db.Store, within int) (sna
 	if err != nil {
 		return nil, nil, nil, err
 	}
-	drafted = asPlaced(snap)
+	for _, w := range purchase.AsPlaced(snap) {
+		drafted = append(drafted, w.Code)
+	}
 	outlook, err := forecast.New(snap)
 	if err != nil {
 		return nil, nil, nil, err
@@ -116,28 +118,4 @@ func tryDraft(c *cli.Context, o frame.Options, store *db.Store, within int) (sna
 	})
 	drafts, err = store.DraftOrders(c.Context, purchase.Drafts(wanted), seen, db.ChangeOptions{Season: o.Season, DryRun: o.DryRun})
 	return snap, drafted, drafts, err
-}
-
-// asPlaced lets the planner count drafts as ordered, each as if placed today or when it
-// was meant to be, and returns their numbers. So drafting twice does not order twice.
-func asPlaced(s *planner.Snapshot) (numbers []string) {
-	for i := range s.Orders {
-		o := &s.Orders[i]
-		if purchase.StateOf(*o) != purchase.Drafted {
-			continue
-		}
-		numbers = append(numbers, o.Code)
-		if o.DueOn == nil {
-			var lines []planner.OrderLine
-			for _, l := range s.OrderLines {
-				if l.Order == o.Code {
-					lines = append(lines, l)
-				}
-			}
-			due := purchase.Due(&s.Catalogue, &s.Plan, *o, lines, s.AsOf, false).DueOn
-			o.DueOn = &due
-		}
-		o.State = purchase.Placed
-	}
-	return numbers
 }

@@ -11,7 +11,9 @@ import (
 	"github.com/urfave/cli/v2"
 
 	"roundkit/cmd/roundkit/frame"
+	"roundkit/planner/forecast"
 	"roundkit/planner/order"
+	"roundkit/planner/purchase"
 	"roundkit/reports/answer"
 	"roundkit/reports/reorder"
 	"roundkit/reports/screen"
@@ -48,12 +50,21 @@ func run(env *frame.Env, c *cli.Context) error {
 	if err != nil {
 		return err
 	}
+	outlook, drafts := season.Outlook, purchase.AsPlaced(season.Snapshot)
+	if len(drafts) > 0 {
+		if outlook, err = forecast.New(season.Snapshot); err != nil {
+			return err
+		}
+	}
 	const bothCores = 2
 	done := env.Working(c.Context, "working out what to order")
-	plan, err := order.Plan(season.Outlook, order.Options{Rounds: o.Rounds, Trip: o.Trip, Confidence: o.Confidence, Holding: holding, Workers: bothCores})
+	plan, err := order.Plan(outlook, order.Options{Rounds: o.Rounds, Trip: o.Trip, Confidence: o.Confidence, Holding: holding, Workers: bothCores})
 	done()
 	if err != nil {
 		return err
+	}
+	if said := purchase.SayWaiting(drafts); said != "" {
+		plan.Notes = append([]string{said}, plan.Notes...)
 	}
 	if o.Out != "" {
 		if err := env.WriteFile(o.Out, func(w io.Writer) error { return reorder.Write(w, season.Snapshot, plan) }); err != nil {
