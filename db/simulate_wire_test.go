@@ -155,16 +155,15 @@ func (c *cutConn) Read(p []byte) (int, error) {
 	if !c.due {
 		return c.Conn.Read(p)
 	}
-	ready := []byte{'Z', 0, 0, 0, 5, 'I'} // ReadyForQuery, in no transaction
+	// ReadyForQuery and its state: also T, in a transaction, where the commit was never sent (its client
+	// gave up) and this is the next request of a connection that went back to its pool.
+	ready := []byte{'Z', 0, 0, 0, 5}
 	var all []byte
-	for !bytes.HasSuffix(all, ready) {
+	for len(all) == 0 || !bytes.HasSuffix(all[:len(all)-1], ready) {
 		n, err := c.Conn.Read(p)
 		all = append(all, p[:n]...)
 		if err != nil {
 			return 0, err
-		}
-		if bytes.HasSuffix(all, []byte{'Z', 0, 0, 0, 5, 'E'}) {
-			break
 		}
 	}
 	c.cut.Load().goes()

@@ -30,9 +30,9 @@ func run() int {
 	context.AfterFunc(ctx, stop)
 
 	out := int(os.Stdout.Fd())
-	columns, _, err := term.GetSize(out)
+	columns, rows, err := term.GetSize(out)
 	if err != nil {
-		columns = 0 // not a terminal
+		columns, rows = 0, 0 // not a terminal
 	}
 	return app.Run(ctx, frame.Env{
 		In:              os.Stdin,
@@ -42,6 +42,8 @@ func run() int {
 		ErrTerminal:     term.IsTerminal(int(os.Stderr.Fd())),
 		InTerminal:      term.IsTerminal(int(os.Stdin.Fd())),
 		TerminalColumns: columns,
+		TerminalRows:    rows,
+		Page:            page,
 		DataHome:        xdg.DataHome,
 		Lookup:          os.LookupEnv,
 		Now:             time.Now,

@@ -13,7 +13,7 @@ import (
 
 // Differences prints where book and count differed, and what usually causes it.
 func Differences(w io.Writer, look term.Look, found []difference.Difference) error {
-	t := term.Table{Columns: []term.Column{{Title: "day"}, {Title: "part"}, {Title: "tag"}, {Title: "at"}, {Title: "quantity", Right: true}, {Title: "last count"},
+	t := term.Table{Columns: []term.Column{{Title: "day"}, {Title: "part"}, {Title: "tag"}, {Title: "at"}, {Title: "quantity", Right: true}, {Title: "last count", Drop: 1},
 		{Title: "reason, or what the log says", Wrap: true, Least: 30}, {Title: "record"}}}
 	open := 0
 	for _, d := range found {

@@ -27,8 +27,8 @@ func History(w io.Writer, look term.Look, part planner.Part, moved []stock.Moved
 		return err
 	}
 	fmt.Fprintln(w)
-	t := term.Table{Columns: []term.Column{{Title: "when", Wrap: true, Least: 10}, {Title: "who"}, {Title: "what"}, {Title: "on"}, {Title: "tag"}, {Title: "from"}, {Title: "to"},
-		{Title: "quantity", Right: true}, {Title: "lot", Drop: 2}, {Title: "notes", Wrap: true, Drop: 1}, {Title: "record"}}}
+	t := term.Table{Columns: []term.Column{{Title: "when", Wrap: true, Least: 10}, {Title: "who"}, {Title: "what"}, {Title: "on"}, {Title: "tag", Drop: 1}, {Title: "from"}, {Title: "to"},
+		{Title: "how much", Right: true}, {Title: "lot", Drop: 3}, {Title: "notes", Wrap: true, Drop: 2}, {Title: "record"}}}
 	for _, m := range moved {
 		what := m.Kind
 		if m.Service != "" {
@@ -58,7 +58,7 @@ func orNobody(person string) string {
 
 // Springs prints the board of every spring: where each one is, by model and rate.
 func Springs(w io.Writer, look term.Look, c planner.Catalogue, rows []stock.Row, when string) error {
-	t := term.Table{Columns: []term.Column{{Title: "spring"}, {Title: "rate"}, {Title: "tag"}, {Title: "measured", Right: true}, {Title: "where"}, {Title: "of"}, {Title: ""}}}
+	t := term.Table{Columns: []term.Column{{Title: "spring", Drop: 1}, {Title: "rate"}, {Title: "tag"}, {Title: "measured", Right: true}, {Title: "where"}, {Title: "of"}, {Title: "", Wrap: true}}}
 	springs, loose, fitted, lent := 0, 0, 0, 0
 	at := map[string]int{} // loose ones of a part
 	for _, s := range c.Springs {

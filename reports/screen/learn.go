@@ -11,8 +11,8 @@ import (
 
 // Learned is the page of what the log says of the plan's chances.
 func Learned(w io.Writer, look term.Look, all []learn.Chance) error {
-	t := term.Table{Columns: []term.Column{{Title: "service"}, {Title: "part"}, {Title: "weather"}, {Title: "planned", Right: true}, {Title: "worth", Right: true},
-		{Title: "log", Right: true}, {Title: "learned", Right: true}, {Title: "80 % range", Right: true}, {Title: ""}}}
+	t := term.Table{Columns: []term.Column{{Title: "service"}, {Title: "part"}, {Title: "weather"}, {Title: "planned", Right: true}, {Title: "worth", Right: true, Drop: 2},
+		{Title: "log", Right: true}, {Title: "learned", Right: true}, {Title: "80 % range", Right: true, Drop: 1}, {Title: ""}}}
 	percent := func(p float64) string { return strconv.FormatFloat(100*p, 'f', 0, 64) + " %" }
 	for _, c := range all {
 		weather, drift := c.Weather, ""

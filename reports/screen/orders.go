@@ -74,8 +74,8 @@ func (x Orders) Print(w io.Writer, look term.Look) error {
 
 // Table prints the orders line by line.
 func (x Orders) Table(w io.Writer, look term.Look) error {
-	t := term.Table{Columns: []term.Column{{Title: "order"}, {Title: "supplier"}, {Title: "state"}, {Title: "due"}, {Title: "part"}, {Title: "name", Wrap: true, Drop: 3},
-		{Title: "packs", Right: true}, {Title: "quantity", Right: true}, {Title: "open", Right: true}, {Title: "amount", Right: true}, {Title: "to", Drop: 2}}}
+	t := term.Table{Columns: []term.Column{{Title: "order"}, {Title: "supplier"}, {Title: "state", Wrap: true, Least: 6}, {Title: "due"}, {Title: "part", Wrap: true}, {Title: "name", Wrap: true, Drop: 4},
+		{Title: "packs", Right: true, Drop: 2}, {Title: "quantity", Right: true}, {Title: "open", Right: true}, {Title: "amount", Right: true, Drop: 1}, {Title: "to", Drop: 3}}}
 	var notes []string
 	for _, o := range x.Orders {
 		first := []string{o.Code, o.Supplier, purchase.StateOf(o.Order), x.due(o), "", "", "", "", "", "", o.ShipTo}

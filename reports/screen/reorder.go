@@ -85,8 +85,8 @@ func moves(r order.Result) term.Table {
 }
 
 func orderLines(look term.Look, orders []order.Order) term.Table {
-	t := term.Table{Columns: []term.Column{{Title: "order by"}, {Title: "supplier"}, {Title: "part"}, {Title: "their number", Drop: 2}, {Title: "packs", Right: true},
-		{Title: "quantity", Right: true}, {Title: "amount", Right: true}, {Title: "need by"}, {Title: "ship to", Drop: 1}, {Title: ""}}}
+	t := term.Table{Columns: []term.Column{{Title: "order by"}, {Title: "supplier"}, {Title: "part", Wrap: true}, {Title: "their number", Drop: 3}, {Title: "packs", Right: true},
+		{Title: "quantity", Right: true}, {Title: "amount", Right: true}, {Title: "need by", Drop: 1}, {Title: "ship to", Drop: 2}, {Title: ""}}}
 	for _, o := range orders {
 		by := o.OrderBy.String()
 		if o.How == order.Collect {

@@ -8,8 +8,10 @@ import (
 )
 
 // fit chooses the columns to show and their widths so that a row takes at most width.
-// cells holds the heading, the rows and the foot.
-func fit(columns []Column, cells [][]string, width int) (shown, widths []int) {
+// cells holds the heading, the rows and the foot. Columns stand gapColumns apart; where that would
+// break a word, one.
+func fit(columns []Column, cells [][]string, width int) (shown, widths []int, gap int) {
+	gap = gapColumns
 	blank := blanks(columns, cells)
 	natural, least := make([]int, len(columns)), make([]int, len(columns))
 	for i := range columns {
@@ -30,7 +32,7 @@ func fit(columns []Column, cells [][]string, width int) (shown, widths []int) {
 		}
 	}
 	// Leave out what may be left out until the rest fits with its text wrapped.
-	for total(least, shown) > width {
+	for total(least, shown, gap) > width {
 		drop := -1
 		for at, i := range shown {
 			if columns[i].Drop > 0 && (drop < 0 || columns[i].Drop >= columns[shown[drop]].Drop) {
@@ -43,14 +45,23 @@ func fit(columns []Column, cells [][]string, width int) (shown, widths []int) {
 		shown = append(shown[:drop], shown[drop+1:]...)
 	}
 	// Take from the widest column what is still too much: of text down to its least, then down
-	// to its longest word, and only then of codes and dates.
-	narrowed, words := append([]int(nil), natural...), longestWords(columns, cells)
-	for total(narrowed, shown) > width {
+	// to its longest amount and then word, then of headings, and only then of codes and dates.
+	narrowed := append([]int(nil), natural...)
+	amounts, words := longestWords(columns, cells, unbroken), longestWords(columns, cells, strings.Fields)
+	for i, c := range columns {
+		if !c.Wrap {
+			amounts[i] = longestCell(cells, i)
+			words[i] = amounts[i]
+		}
+	}
+	if total(words, shown, gap) > width {
+		gap = 1
+	}
+	for total(narrowed, shown, gap) > width {
 		widest := -1
-		for _, floor := range [][]int{least, words, nil} {
+		for _, floor := range [][]int{least, amounts, words, nil} {
 			for _, i := range shown {
-				if (floor == nil || (columns[i].Wrap && narrowed[i] > floor[i])) && narrowed[i] > 1 &&
-					(widest < 0 || narrowed[i] > narrowed[widest]) {
+				if (floor == nil || narrowed[i] > floor[i]) && narrowed[i] > 1 && (widest < 0 || narrowed[i] > narrowed[widest]) {
 					widest = i
 				}
 			}
@@ -66,18 +77,31 @@ func fit(columns []Column, cells [][]string, width int) (shown, widths []int) {
 	for _, i := range shown {
 		widths = append(widths, narrowed[i])
 	}
-	return shown, widths
+	return shown, widths, gap
 }
 
-// longestWords is how narrow each column can be without breaking a word of it.
-func longestWords(columns []Column, cells [][]string) []int {
+// longestWords is how narrow each column can be without breaking one of its words.
+func longestWords(columns []Column, cells [][]string, words func(line string) []string) []int {
 	longest := make([]int, len(columns))
 	for i := range columns {
 		for _, row := range cells {
-			for _, word := range strings.Fields(row[i]) {
-				longest[i] = max(longest[i], text.StringWidthWithoutEscSequences(word))
+			for _, line := range strings.Split(row[i], "\n") {
+				for _, word := range words(line) {
+					longest[i] = max(longest[i], text.StringWidthWithoutEscSequences(strings.TrimSpace(word)))
+				}
 			}
 		}
+	}
+	return longest
+}
+
+// longestCell is how narrow a column can be so that only its heading is broken, at words.
+func longestCell(cells [][]string, column int) (longest int) {
+	for _, word := range strings.Fields(cells[0][column]) {
+		longest = max(longest, text.StringWidthWithoutEscSequences(word))
+	}
+	for _, row := range cells[1:] {
+		longest = max(longest, text.LongestLineLen(row[column]))
 	}
 	return longest
 }
@@ -94,29 +118,41 @@ func blanks(columns []Column, cells [][]string) map[int]bool {
 	return found
 }
 
-func total(widths []int, shown []int) int {
-	sum := gapColumns * (len(shown) - 1)
+func total(widths []int, shown []int, gap int) int {
+	sum := gap * (len(shown) - 1)
 	for _, i := range shown {
 		sum += widths[i]
 	}
 	return sum
 }
 
-// wrap breaks words into lines of at most width, at spaces where it can.
+// wrap breaks words into lines of at most width, at spaces where it can. A text that is coloured
+// as a whole stays so, line by line.
 func wrap(words string, width int) string {
+	inner, on, off := coloured(words)
 	var lines []string
-	for _, line := range strings.Split(words, "\n") {
+	for _, line := range strings.Split(inner, "\n") {
 		lines = append(lines, wrapLine(line, width)...)
 	}
+	for i := range lines {
+		lines[i] = on + lines[i] + off
+	}
 	return strings.Join(lines, "\n")
+}
+
+// coloured takes off the sequences that colour a text as a whole.
+func coloured(words string) (inner, on, off string) {
+	end := text.Reset.EscapeSeq()
+	if !strings.HasPrefix(words, "\x1b") || !strings.HasSuffix(words, end) {
+		return words, "", ""
+	}
+	begin, rest, _ := strings.Cut(words, "m") // of a colour's sequence the last letter (ECMA-48, 8.3.117)
+	return strings.TrimSuffix(rest, end), begin + "m", end
 }
 
 func wrapLine(line string, width int) []string {
 	if text.StringWidthWithoutEscSequences(line) <= width {
 		return []string{line}
-	}
-	if strings.Contains(line, "\x1b") {
-		return strings.Split(text.WrapHard(line, width), "\n") // it carries our own colour along
 	}
 	var lines []string
 	current, currentWidth := "", 0
@@ -124,7 +160,7 @@ func wrapLine(line string, width int) []string {
 		lines = append(lines, strings.TrimRight(current, " "))
 		current, currentWidth = "", 0
 	}
-	for _, word := range strings.SplitAfter(line, " ") {
+	for _, word := range unbroken(line) {
 		bare := text.StringWidth(strings.TrimRight(word, " "))
 		if currentWidth > 0 && currentWidth+bare > width {
 			flush()
@@ -134,9 +170,12 @@ func wrapLine(line string, width int) []string {
 			if head == "" {
 				break // one letter wider than the line
 			}
+			if at := strings.LastIndex(head, " "); at > 0 { // between an amount and its unit, if need be
+				head = head[:at+1]
+			}
 			current = head
 			flush()
-			word = strings.TrimPrefix(word, head)
+			word = strings.TrimLeft(strings.TrimPrefix(word, head), " ")
 			bare = text.StringWidth(strings.TrimRight(word, " "))
 		}
 		current += word
@@ -146,6 +185,28 @@ func wrapLine(line string, width int) []string {
 		flush()
 	}
 	return lines
+}
+
+// amountUnits are what may follow a number and is read with it.
+var amountUnits = map[string]bool{"pc": true, "ml": true, "l": true, "g": true, "kg": true, "%": true, "EUR": true, "cSt": true,
+	"N/mm": true, "lb/in": true, "h": true, "min": true, "days": true}
+
+// unbroken splits a line after its spaces, but for those between an amount and its unit.
+func unbroken(line string) (words []string) {
+	for _, word := range strings.SplitAfter(line, " ") {
+		last := len(words) - 1
+		if last >= 0 && amountUnits[strings.TrimRight(strings.TrimSpace(word), ".,;:)")] && number(strings.TrimSpace(words[last])) {
+			words[last] += word
+			continue
+		}
+		words = append(words, word)
+	}
+	return words
+}
+
+func number(word string) bool {
+	word = strings.TrimLeft(word, "(+-")
+	return word != "" && strings.Trim(word, "0123456789.,") == "" && word[0] >= '0' && word[0] <= '9'
 }
 
 // Clean takes out of words what could drive a terminal or turn its reading direction:

@@ -56,11 +56,11 @@ func (l Look) Print(w io.Writer, t Table) error {
 	if width == 0 {
 		width = DefaultColumns
 	}
-	shown, widths := fit(t.Columns, cells, max(width, leastColumns))
+	shown, widths, gap := fit(t.Columns, cells, max(width, leastColumns))
 	blank := blanks(t.Columns, cells)
 
 	drawn := table.NewWriter()
-	drawn.SetStyle(l.style())
+	drawn.SetStyle(l.style(gap))
 	drawn.SuppressTrailingSpaces()
 	var configs []table.ColumnConfig
 	for at, column := range shown {
@@ -147,16 +147,19 @@ func (l Look) Warn(words string) string {
 
 // bold is by hand: go-pretty's own switch for colour is one for the whole process.
 func bold(words string) string {
+	if words == "" {
+		return ""
+	}
 	return text.Bold.EscapeSeq() + words + text.Reset.EscapeSeq()
 }
 
-// style is columns two spaces apart, without borders.
-func (l Look) style() table.Style {
+// style is columns so many spaces apart, without borders.
+func (l Look) style(apart int) table.Style {
 	// The gap is a separator, not padding: padding would widen the last column too.
-	gap := strings.Repeat(" ", gapColumns)
+	gap := strings.Repeat(" ", apart)
 	box := table.BoxStyle{
 		MiddleVertical: gap, EmptySeparator: gap,
-		MiddleHorizontal: "─", MiddleSeparator: strings.Repeat("─", gapColumns),
+		MiddleHorizontal: "─", MiddleSeparator: strings.Repeat("─", apart),
 	}
 	return table.Style{
 		Name:   "roundkit",

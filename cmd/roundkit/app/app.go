@@ -3,7 +3,6 @@
 package app
 
 import (
-	"bufio"
 	"context"
 	"errors"
 	"fmt"
@@ -94,8 +93,7 @@ const grace = 50 * time.Millisecond
 // context, and neither does a read from a pipe. Nothing is left half done by that: the
 // server rolls back what was not committed, and a file has its name only when it is whole.
 func Run(ctx context.Context, env frame.Env, args []string) int {
-	out := bufio.NewWriterSize(env.Out, 1<<16)
-	env.Out = out
+	env.Out = frame.NewOutput(env.Out)
 	env.WatchParts()
 	ended := make(chan error, 1)
 	go func() {
@@ -111,7 +109,7 @@ func Run(ctx context.Context, env frame.Env, args []string) int {
 		case err = <-ended:
 		case <-time.After(grace):
 			env.RemoveParts()
-			return frame.Report(env.Err, context.Canceled) // out belongs to the command still
+			return frame.Report(env.Err, context.Canceled) // the output belongs to the command still
 		}
 	}
 	// What fails once it is told to stop fails because of that, whatever words it has for it.
@@ -121,7 +119,7 @@ func Run(ctx context.Context, env frame.Env, args []string) int {
 	// A full disk or a closed pipe behind the standard output is a failure: half an
 	// answer must not look like a whole one. A record that stands is none, though: whoever
 	// is told so does it again.
-	if failed := out.Flush(); failed != nil && (err == nil || errors.Is(err, frame.ErrFailed)) {
+	if failed := env.End(ctx); failed != nil && (err == nil || errors.Is(err, frame.ErrFailed)) {
 		if err == nil && env.HasRecorded() {
 			env.SayUnshown(failed)
 			return frame.Done
@@ -153,9 +151,15 @@ func run(ctx context.Context, env *frame.Env, args []string) error {
 	case err != nil:
 		return err
 	case line.Command == nil:
+		env.Listing()
 		return frame.PrintOverview(env.Out, env.Look(), about, all)
 	case line.Help:
+		env.Listing()
 		return frame.PrintHelp(env.Out, env.Look(), line.Path, line.Command)
+	}
+	whole := func(option string) bool { return option == "--"+string(frame.All) || option == "--"+string(frame.JSON) }
+	if frame.Has(line.Command, frame.All) && !slices.ContainsFunc(line.Options, whole) {
+		env.Listing()
 	}
 	env.FoldNames(ctx, &line)
 	return parser(env, all).RunContext(ctx, append([]string{"roundkit"}, line.Args()...))

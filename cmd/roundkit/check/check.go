@@ -38,7 +38,7 @@ passed, 1 where one failed, 2 for wrong usage; nothing stops the other cases.`,
 		Flags: append([]cli.Flag{
 			&cli.StringFlag{Name: "cases", Usage: "run the cases of `FILE`, - for the standard input"},
 			&cli.BoolFlag{Name: "list", Usage: "list what can be calculated, with inputs and outputs"},
-		}, frame.Flags(frame.JSON)...),
+		}, frame.Flags(frame.JSON, frame.All)...),
 		Action: func(c *cli.Context) error {
 			if _, err := frame.Arguments(c); err != nil {
 				return err

@@ -25,8 +25,11 @@ type Env struct {
 	// OutTerminal and ErrTerminal say whether a person is looking at the stream, InTerminal
 	// whether one can type.
 	OutTerminal, ErrTerminal, InTerminal bool
-	// TerminalColumns is the width of the terminal, 0 where it is not known.
-	TerminalColumns int
+	// TerminalColumns and TerminalRows are the size of the terminal, 0 where it is not known.
+	TerminalColumns, TerminalRows int
+	// Page shows a text page by page and returns when the person has read it. ErrNoPager: there is
+	// no program that does it, and nothing was shown.
+	Page func(ctx context.Context, text []byte) error
 
 	// DataHome is the system's folder for the data of programs, "" where there is none.
 	DataHome string

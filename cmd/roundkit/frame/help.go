@@ -12,28 +12,34 @@ import (
 
 // PrintOverview prints what the program is and its commands, in the order given.
 func PrintOverview(w io.Writer, look term.Look, about string, commands []*cli.Command) error {
-	fmt.Fprintf(w, "%s\n\nusage: roundkit COMMAND [ARGUMENTS] [OPTIONS]\n\n", about)
+	if err := say(w, look, about, "", "usage: roundkit COMMAND [ARGUMENTS] [OPTIONS]", ""); err != nil {
+		return err
+	}
 	return printCommands(w, look, commands, "roundkit help COMMAND says more of one; options may stand before and after arguments")
 }
 
 // PrintHelp prints how a command is used.
 func PrintHelp(w io.Writer, look term.Look, path []string, c *cli.Command) error {
 	name := "roundkit " + strings.Join(path, " ")
-	fmt.Fprintf(w, "%s: %s\n\n", name, c.Usage)
+	if err := say(w, look, name+": "+c.Usage, ""); err != nil {
+		return err
+	}
 	if len(c.Subcommands) > 0 && len(c.Flags) == 0 {
-		fmt.Fprintf(w, "usage: %s COMMAND\n\n", name)
+		if err := say(w, look, "usage: "+name+" COMMAND", ""); err != nil {
+			return err
+		}
 		return printCommands(w, look, c.Subcommands, "roundkit help "+strings.Join(path, " ")+" COMMAND says more of one")
 	}
 	usage := strings.TrimSpace(name + " " + c.ArgsUsage)
 	if len(c.Flags) > 0 {
 		usage += " [OPTIONS]"
 	}
-	fmt.Fprintf(w, "usage: %s\n", usage)
+	said := []string{"usage: " + usage}
 	if c.Description != "" {
-		fmt.Fprintf(w, "\n%s\n", strings.TrimSpace(c.Description))
+		said = append(append(said, ""), strings.Split(strings.TrimSpace(c.Description), "\n")...)
 	}
-	if len(c.Flags) == 0 {
-		return nil
+	if err := say(w, look, said...); err != nil || len(c.Flags) == 0 {
+		return err
 	}
 	fmt.Fprintln(w)
 	t := term.Table{Columns: []term.Column{{Title: "option"}, {Title: "what it does", Wrap: true}}}
@@ -68,6 +74,14 @@ func printCommands(w io.Writer, look term.Look, commands []*cli.Command, foot st
 	if err := look.Print(w, t); err != nil {
 		return err
 	}
-	_, err := fmt.Fprintf(w, "\n%s\n", foot)
-	return err
+	return say(w, look, "", foot)
+}
+
+func say(w io.Writer, look term.Look, lines ...string) error {
+	for _, line := range lines {
+		if err := look.Say(w, line); err != nil {
+			return err
+		}
+	}
+	return nil
 }

@@ -172,11 +172,8 @@ func (e *Env) FoldNames(ctx context.Context, line *Line) {
 		at           *string
 		before, name string
 	}
-	database, stored := "", false
-	for _, f := range line.Command.Flags {
-		stored = stored || slices.Contains(f.Names(), string(Database))
-	}
-	if !stored || strings.Contains(line.Command.ArgsUsage, "WORDS") {
+	database := ""
+	if !Has(line.Command, Database) || strings.Contains(line.Command.ArgsUsage, "WORDS") {
 		return
 	}
 	var all []typed

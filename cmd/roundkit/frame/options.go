@@ -31,6 +31,7 @@ const (
 	AsOf       Common = "as-of"
 	DryRun     Common = "dry-run"
 	Replace    Common = "replace"
+	All        Common = "all"
 )
 
 // Flags returns the named common options, fresh for one run of the program.
@@ -49,22 +50,32 @@ func Flags(names ...Common) []cli.Flag {
 		AsOf:       "what was known at the end of `DATE`, such as 2027-06-05",
 		DryRun:     "show what would change, and change nothing",
 		Replace:    "write over a file that is there already",
+		All:        "print all of it at once, however small the terminal",
 	}
 	var flags []cli.Flag
 	if slices.Contains(names, Out) && !slices.Contains(names, Replace) {
 		names = append(slices.Clone(names), Replace)
 	}
+	has := func(name Common) bool { return slices.Contains(names, name) }
+	if has(JSON) && has(Database) && !has(All) && !(has(By) && has(DryRun)) { // no record: a listing
+		names = append(slices.Clone(names), All)
+	}
 	for _, name := range names {
 		switch name {
 		case Rounds:
 			flags = append(flags, &cli.StringSliceFlag{Name: string(name), Usage: usage[name]})
-		case JSON, DryRun, Replace:
+		case JSON, DryRun, Replace, All:
 			flags = append(flags, &cli.BoolFlag{Name: string(name), Usage: usage[name]})
 		default:
 			flags = append(flags, &cli.StringFlag{Name: string(name), Usage: usage[name]})
 		}
 	}
 	return flags
+}
+
+// Has reports whether a command has a common option.
+func Has(c *cli.Command, option Common) bool {
+	return slices.ContainsFunc(c.Flags, func(f cli.Flag) bool { return slices.Contains(f.Names(), string(option)) })
 }
 
 // Options are the values of the common options. What was not given is zero; a

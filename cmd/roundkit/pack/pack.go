@@ -38,7 +38,7 @@ func Command(env *frame.Env) *cli.Command {
 			&cli.BoolFlag{Name: "alone", Usage: "plan the trip by itself: leave out what the trips before it use of the same stock"},
 			&cli.BoolFlag{Name: "packed", Usage: "record that the list is packed as it stands; asks nothing"},
 			&cli.StringFlag{Name: "note", Usage: "`WORDS` kept with that record"},
-		}, frame.Flags(frame.By, frame.When, frame.Season, frame.Confidence, frame.AsOf, frame.Database, frame.Out, frame.DryRun, frame.JSON)),
+		}, frame.Flags(frame.By, frame.When, frame.Season, frame.Confidence, frame.AsOf, frame.Database, frame.Out, frame.DryRun, frame.JSON, frame.All)),
 		Action:      func(c *cli.Context) error { return run(env, c) },
 		Subcommands: []*cli.Command{diffCommand(env)},
 	}
