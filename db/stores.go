@@ -29,10 +29,62 @@ type Move struct {
 // MoveStock records a move.
 func (s *Store) MoveStock(ctx context.Context, m Move) (Recorded, error) {
 	said := m
-	return s.again(ctx, Request{ID: m.ID, Kind: m.Kind, Said: said}, func() (Recorded, error) { return s.moveStock(ctx, said, m) })
+	return s.again(ctx, Request{ID: m.ID, Kind: m.Kind, Said: said}, func() (Recorded, error) { return s.moveStock(ctx, said, m, s.recordAlone) })
 }
 
-func (s *Store) moveStock(ctx context.Context, said any, m Move) (Recorded, error) {
+// MoveAll records what one command moved, each move under an id of its own (the first is the
+// command's), all of it or nothing; what each did is told by itself. The same ids again are the
+// first answer. All that cannot be meant is named at once.
+func (s *Store) MoveAll(ctx context.Context, moves []Move) ([]Recorded, error) {
+	return s.allOf(ctx, len(moves), func(i int, write writes) (Recorded, error) { return s.moveStock(ctx, moves[i], moves[i], write) })
+}
+
+// writes is how a record is written.
+type writes func(context.Context, Request) (Recorded, error)
+
+// allOf makes the record of each line of a command and writes them together.
+func (s *Store) allOf(ctx context.Context, lines int, line func(i int, write writes) (Recorded, error)) ([]Recorded, error) {
+	var all []Request
+	var where []string
+	var faults []error
+	for i := range lines {
+		done, err := line(i, func(_ context.Context, r Request) (Recorded, error) {
+			all = append(all, r)
+			return Recorded{}, nil
+		})
+		where, faults = append(where, done.Where), append(faults, err)
+	}
+	if err := joined(faults); err != nil {
+		return nil, err
+	}
+	each, err := s.recordAll(ctx, all)
+	for i := range each {
+		each[i].Where = where[i]
+	}
+	return each, err
+}
+
+// joined is the faults of the lines of one command: what cannot be meant first, and only where
+// there is none of that what can hardly be meant.
+func joined(faults []error) error {
+	var doubts []string
+	var all []error
+	for _, err := range faults {
+		switch {
+		case err == nil:
+		case errors.Is(err, ErrDoubt):
+			doubts = append(doubts, strings.TrimPrefix(err.Error(), ErrDoubt.Error()+": "))
+		default:
+			all = append(all, err)
+		}
+	}
+	if len(all) == 0 && len(doubts) > 0 {
+		return fmt.Errorf("%w: %s", ErrDoubt, strings.Join(doubts, "; "))
+	}
+	return errors.Join(all...)
+}
+
+func (s *Store) moveStock(ctx context.Context, said any, m Move, write writes) (Recorded, error) {
 	l, err := s.look(ctx, m.Act)
 	if err != nil {
 		return Recorded{}, err
@@ -46,7 +98,7 @@ func (s *Store) moveStock(ctx context.Context, said any, m Move) (Recorded, erro
 	r := m.Act.request(m.Kind, said)
 	r.DueBackOn = m.DueBackOn
 	rows, err := l.Move(move)
-	return r.recordRows(ctx, rows, err, s.recordAlone)
+	return r.recordRows(ctx, rows, err, write)
 }
 
 func (m Move) meant() act.Move {
@@ -143,17 +195,22 @@ type Receipt struct {
 // Receive records a receipt: a lot of its own.
 func (s *Store) Receive(ctx context.Context, r Receipt) (Recorded, error) {
 	said := r
-	return s.again(ctx, Request{ID: r.ID, Kind: "receipt", Said: said}, func() (Recorded, error) { return s.receive(ctx, said, r) })
+	return s.again(ctx, Request{ID: r.ID, Kind: "receipt", Said: said}, func() (Recorded, error) { return s.receive(ctx, said, r, s.recordAlone) })
 }
 
-func (s *Store) receive(ctx context.Context, said any, r Receipt) (Recorded, error) {
+// ReceiveAll records what came in at once, a lot each, as MoveAll does.
+func (s *Store) ReceiveAll(ctx context.Context, receipts []Receipt) ([]Recorded, error) {
+	return s.allOf(ctx, len(receipts), func(i int, write writes) (Recorded, error) { return s.receive(ctx, receipts[i], receipts[i], write) })
+}
+
+func (s *Store) receive(ctx context.Context, said any, r Receipt, write writes) (Recorded, error) {
 	l, err := s.look(ctx, r.Act)
 	if err != nil {
 		return Recorded{}, err
 	}
 	rows, err := l.Receive(act.Receipt{Lot: "lot " + r.ID.String(), Part: r.Part, Quantity: r.Quantity, To: r.To, Supplier: r.Supplier, Cost: r.Cost,
 		Currency: r.Currency, ExpiresOn: r.ExpiresOn}, l.known.season.Currency)
-	return r.Act.request("receipt", said).recordRows(ctx, rows, err, s.recordAlone)
+	return r.Act.request("receipt", said).recordRows(ctx, rows, err, write)
 }
 
 // OpenKit opens one seal kit: one kit out, its contents in as loose parts, in one record.
@@ -274,7 +331,7 @@ func (a Act) request(kind string, said any) Request {
 
 // recordRows writes a record of the rows that it means, or says why they cannot be meant; how
 // it is written says whether it is asked if the same was said before.
-func (r Request) recordRows(ctx context.Context, rows act.Rows, err error, write func(context.Context, Request) (Recorded, error)) (Recorded, error) {
+func (r Request) recordRows(ctx context.Context, rows act.Rows, err error, write writes) (Recorded, error) {
 	if err != nil {
 		return Recorded{}, refused(err)
 	}

@@ -22,7 +22,7 @@ import (
 	"roundkit/testdata"
 )
 
-// The evening's 150 lines, typed at two terminals at once, a process a line: what is
+// The evening's lines, typed at two terminals at once, a process a line: what is
 // refused changes nothing, no job takes more than its echo says, and the book balances.
 func TestEveningAtTwoTerminals(t *testing.T) {
 	t.Parallel()

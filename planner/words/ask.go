@@ -11,6 +11,9 @@ func (b *Bench) Part(line string) (code string, r Reading) {
 	if len(rd.toks) == 1 && isRate(rd.toks[0].unit) || len(rd.toks) == 1 && rd.toks[0].unit == "cSt" {
 		which, to = rd.measured(rd.toks[0]), 1
 	}
+	if len(rd.toks) == 1 && len(which) == 0 && rd.toks[0].plain() {
+		which, to = rd.measured(rd.toks[0]), 1
+	}
 	switch n := len(rd.toks); {
 	case n == 0:
 		rd.fault("found nothing, expected a part")

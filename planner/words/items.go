@@ -36,7 +36,7 @@ func (r *reader) items(job bool) (used []ledger.Amount, not []string) {
 			without = true
 			i++
 			continue
-		case t.unit == "cSt" || isRate(t.unit):
+		case t.unit == "cSt" || isRate(t.unit) || t.plain() && i+1 < len(r.toks) && r.toks[i+1].bind: // "53=2": a rate
 			it := item{from: i, to: i + 1, which: r.measured(t), without: without, amount: -1}
 			without = false
 			if len(it.which) == 0 {
@@ -53,6 +53,10 @@ func (r *reader) items(job bool) (used []ledger.Amount, not []string) {
 			}
 			loose = append(loose, [2]int{i, len(all)})
 			i++
+		case r.kitsCounted(i, all, loose):
+			if i = r.kit(i, &all[len(all)-1]); len(r.faults) > 0 {
+				return nil, nil
+			}
 		default:
 			to := i
 			for to < len(r.toks) && !r.toks[to].done && !r.toks[to].amount() && !r.toks[to].bind && !idle[r.toks[to].word] &&
@@ -116,12 +120,38 @@ func (r *reader) bound(i int, it *item) int {
 		return i
 	}
 	it.amount = i + 1
+	if next := i + 2; next < len(r.toks) && !r.toks[next].done && (r.toks[next].word == "kit" || r.toks[next].word == "kits") {
+		return r.kit(next, it)
+	}
 	return i + 2
+}
+
+// kitsCounted reports whether a word only says what the amount before it counts: "dmp40 2 kits".
+func (r *reader) kitsCounted(i int, all []item, loose [][2]int) bool {
+	if r.toks[i].word != "kit" && r.toks[i].word != "kits" || len(all) == 0 || len(loose) == 0 {
+		return false
+	}
+	last, amount := all[len(all)-1], loose[len(loose)-1]
+	ends := i+1 == len(r.toks) || r.toks[i+1].done || r.toks[i+1].amount()
+	return ends && amount[0] == i-1 && last.to == i-1 && last.amount < 0
+}
+
+// kit takes the word behind an amount that says what is counted: "dmp40=2 kits".
+func (r *reader) kit(i int, it *item) int {
+	isKit := func(e int) bool { return r.b.s.Parts[e].Kind == "seal kit" }
+	if kits := slices.DeleteFunc(slices.Clone(it.which), func(e int) bool { return !isKit(e) }); len(kits) > 0 {
+		it.which = kits
+		return i + 1
+	}
+	if len(it.which) > 0 {
+		r.fault("found %q of %s, expected an amount in %s: it is no seal kit", r.text(i-1, i+1), r.b.parts.all[it.which[0]].code, r.b.s.Parts[it.which[0]].Unit)
+	}
+	return i
 }
 
 // measured are the oils of a viscosity or the springs of a rate.
 func (r *reader) measured(t tok) (out []int) {
-	if isRate(t.unit) {
+	if isRate(t.unit) || t.plain() {
 		for _, s := range r.b.ofRate(t, r.b.s.Springs) {
 			out = append(out, r.b.partAt(s.Part))
 		}

@@ -340,6 +340,17 @@ func (r *reader) swap() {
 		}
 		r.toks[i].done = true
 	}
+	for i, t := range r.toks {
+		if r.out.Spring != "" || t.done || !t.plain() || i > 0 && r.toks[i-1].bind || r.besidePart(i) {
+			continue
+		}
+		if other := r.b.ofRate(t, r.b.s.Springs); len(other) > 0 {
+			r.ask(i, i+1, offer(fitting), "found %s, which is %s and does not fit %s, expected one of", t.text, other[0].Part, r.out.Assembly)
+		} else {
+			r.ask(i, i+1, offer(fitting), "found %s, expected the rate of a spring that fits %s, one of", t.text, r.out.Assembly)
+		}
+		return
+	}
 	if r.out.Spring == "" {
 		r.ask(len(r.toks), len(r.toks), offer(fitting), "found no spring, expected which one goes into %s", r.out.Assembly)
 	}

@@ -53,9 +53,13 @@ func (b *Bench) Long(m Meaning) []string {
 			out = append(out, m.Case)
 		case m.Tag != "":
 			option("tag", m.Tag)
-		default:
+		case len(m.Used) == 1:
 			part, quantity, _ := strings.Cut(b.said(m.Used[0]), "=")
 			out = append(out, part, quantity)
+		default:
+			for _, u := range m.Used {
+				out = append(out, b.said(u))
+			}
 		}
 		option("from", m.From)
 		option("to", m.To)

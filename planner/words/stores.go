@@ -62,8 +62,7 @@ func (r *reader) leftOver() int {
 
 // amounts reads parts with how many.
 func (r *reader) amounts() {
-	r.single = r.out.Kind != Count
-	if r.out.Kind == OpenKit {
+	if r.single = r.out.Kind == OpenKit; r.single {
 		r.kits()
 		return
 	}
@@ -76,10 +75,13 @@ func (r *reader) amounts() {
 		r.fault("found \"no %s\", expected how much there is, such as %s=0", not[0], not[0])
 	case len(used) == 0:
 		r.fault("found no part, expected what to %s and how much", r.out.Kind)
-	case len(used) > 1 && r.out.Kind != Count:
-		r.fault("found %s and %s, expected one part: a line each", used[0].Part, used[1].Part)
-	case r.out.Kind != Count && used[0].Quantity == 0:
-		r.fault("found none of %s, expected more than 0", used[0].Part)
+	case len(used) > 1 && r.out.Trip != "":
+		r.fault("found %s and %s for %s, expected one part: each takes a line of the list", used[0].Part, used[1].Part, r.out.Trip)
+	}
+	for _, u := range used {
+		if r.out.Kind != Count && u.Quantity == 0 {
+			r.fault("found none of %s, expected more than 0", u.Part)
+		}
 	}
 	r.out.Used = used
 }

@@ -98,7 +98,7 @@ func receive(env *frame.Env, c *cli.Context) error {
 	if c.IsSet("order") {
 		return receiveOrder(env, c)
 	}
-	args, err := frame.Arguments(c, "PART", "QUANTITY")
+	texts, err := parts(c)
 	if err != nil {
 		return err
 	}
@@ -107,9 +107,13 @@ func receive(env *frame.Env, c *cli.Context) error {
 		return err
 	}
 	defer r.Store.Close()
-	in := db.Receipt{Act: r.Act, Part: args[0], To: c.String("to"), Supplier: c.String("supplier")}
-	if in.Quantity, err = r.Quantity(c.Context, args[0], args[1]); err != nil {
+	in := db.Receipt{Act: r.Act, To: c.String("to"), Supplier: c.String("supplier")}
+	came, err := amounts(r, c, texts)
+	if err != nil {
 		return err
+	}
+	if c.IsSet("cost") && len(came) > 1 {
+		return frame.Usagef("option --cost: found it with %d parts, expected one: which cost what is not said", len(came))
 	}
 	if text := c.String("cost"); text != "" {
 		amount, currency, _ := strings.Cut(strings.TrimSpace(text), " ")
@@ -122,14 +126,28 @@ func receive(env *frame.Env, c *cli.Context) error {
 	if in.ExpiresOn, err = date(c, "expires"); err != nil {
 		return err
 	}
-	done, err := frame.Doubted(c.Context, r, func(a db.Act) (db.Recorded, error) {
-		in.Act = a
-		return r.Store.Receive(c.Context, in)
+	ids, err := idsOf(r, len(came))
+	if err != nil {
+		return err
+	}
+	each, err := frame.Doubted(c.Context, r, func(a db.Act) ([]db.Recorded, error) {
+		all := make([]db.Receipt, len(came))
+		for i, p := range came {
+			all[i] = in
+			all[i].Act, all[i].Part, all[i].Quantity = a, p.Part, p.Quantity
+			all[i].ID = ids[i]
+		}
+		if len(all) == 1 {
+			return one(r.Store.Receive(c.Context, all[0]))
+		}
+		return r.Store.ReceiveAll(c.Context, all)
 	})
 	if err != nil {
 		return err
 	}
-	return r.Print(c.Context, args[0]+" "+args[1]+": received", done)
+	return printAll(env, c, r, each, func(i int, _ *db.Recorded) (string, []string) {
+		return came[i].Part + " " + units.Say(came[i].Quantity, r.Parts[came[i].Part].Unit) + ": received", nil
+	})
 }
 
 // receiveOrder books in what came of an order: one part of it, or all that is open.

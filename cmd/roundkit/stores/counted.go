@@ -6,7 +6,6 @@ import (
 	"slices"
 	"strings"
 
-	"github.com/google/uuid"
 	"github.com/urfave/cli/v2"
 
 	"roundkit/cmd/roundkit/frame"
@@ -88,31 +87,36 @@ func count(env *frame.Env, c *cli.Context) error {
 
 // book records all that was counted, in one go: what one command counts is one record to take
 // back.
-func book(env *frame.Env, c *cli.Context, r *frame.Recording, at, where string, lines []counted) (err error) {
+func book(env *frame.Env, c *cli.Context, r *frame.Recording, at, where string, lines []counted) error {
+	ids, err := idsOf(r, len(lines))
+	if err != nil {
+		return err
+	}
 	all := make([]db.Counting, len(lines))
 	for i, l := range lines {
-		all[i] = db.Counting{ID: r.Act.ID, At: at, Part: l.part, Counted: l.q, Because: l.because}
-		if i > 0 {
-			if all[i].ID, err = uuid.NewV7(); err != nil {
-				return err
-			}
-		}
+		all[i] = db.Counting{ID: ids[i], At: at, Part: l.part, Counted: l.q, Because: l.because}
 	}
 	each, err := frame.Doubted(c.Context, r, func(a db.Act) ([]db.Recorded, error) { return r.Store.CountParts(c.Context, a, all) })
 	if err != nil {
 		return err
 	}
-	var answers []answer.Recorded
-	for i, done := range each {
+	return printAll(env, c, r, each, func(i int, done *db.Recorded) (said string, notes []string) {
 		l := lines[i]
-		diff, unit := differenceOf(done), r.Parts[l.part].Unit
-		said := differs(l.part, at, diff, unit, r.Act.DryRun)
+		diff, unit := differenceOf(*done), r.Parts[l.part].Unit
 		done.Where = where
-		var notes []string
 		if l.because == "" && diff != 0 && !small(diff, unit) {
 			notes = append(notes, fmt.Sprintf("why it differs, now or later: roundkit difference because %s CAUSE", l.part))
 		}
-		if r.JSON() && len(each) > 1 { // one document, a record for each part
+		return differs(l.part, at, diff, unit, r.Act.DryRun), notes
+	})
+}
+
+// printAll prints what each line of a command did: as JSON one document, a record a line.
+func printAll(env *frame.Env, c *cli.Context, r *frame.Recording, each []db.Recorded, says func(i int, done *db.Recorded) (said string, notes []string)) error {
+	var answers []answer.Recorded
+	for i, done := range each {
+		said, notes := says(i, &done)
+		if r.JSON() && len(each) > 1 {
 			answers = append(answers, r.Answer(done, notes...))
 			continue
 		}

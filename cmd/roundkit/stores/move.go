@@ -3,15 +3,19 @@
 package stores
 
 import (
-	"fmt"
+	"errors"
+	"slices"
 	"strings"
 
+	"github.com/google/uuid"
 	"github.com/urfave/cli/v2"
 
 	"roundkit/cmd/roundkit/frame"
 	"roundkit/db"
 	"roundkit/planner/day"
 	"roundkit/planner/difference"
+	"roundkit/planner/ledger"
+	"roundkit/planner/units"
 )
 
 // Commands are all of them.
@@ -25,23 +29,23 @@ func Commands(env *frame.Env) []*cli.Command {
 	to := func(usage string) cli.Flag { return &cli.StringFlag{Name: "to", Usage: usage} }
 	due := &cli.StringFlag{Name: "due", Usage: "the `DATE` it is due back"}
 	return []*cli.Command{
-		{Name: "receive", Usage: "record what came in: a lot of its own, or (--order) what came of an order", ArgsUsage: "[PART QUANTITY]",
+		{Name: "receive", Usage: "record what came in: a lot of its own, or (--order) what came of an order", ArgsUsage: "[PART QUANTITY | PART=QUANTITY...]",
 			Description: "With --order and no part all that is open on the order is booked in, as order arrive does.",
 			Flags: frame.RecordFlags(&cli.StringFlag{Name: "order", Usage: "it came on this `ORDER`"}, to("the `PLACE` it goes to; without it its drawer in the truck of the round that is on, else in the workshop"), &cli.StringFlag{Name: "supplier", Usage: "the `SUPPLIER`"},
 				&cli.StringFlag{Name: "cost", Usage: "what all of it cost, such as `AMOUNT` 68.00 or \"68.00 GBP\"; without it not valued"},
 				&cli.StringFlag{Name: "expires", Usage: "its last good `DATE`; without it by the part's storage life"}),
 			Action: func(c *cli.Context) error { return receive(env, c) }},
-		{Name: "move", Usage: "record that stock, a tagged thing or a whole case went somewhere else", ArgsUsage: "[PART QUANTITY | CASE]",
+		{Name: "move", Usage: "record that stock, a tagged thing or a whole case went somewhere else", ArgsUsage: "[PART QUANTITY | PART=QUANTITY... | CASE]",
 			Flags: frame.RecordFlags(tag(), from(), to("the `PLACE` it goes to"),
 				&cli.StringFlag{Name: "trip", Usage: "it corrects what is packed for this `TRIP`"}),
 			Action: func(c *cli.Context) error { return move(env, c) }},
-		{Name: "scrap", Usage: "record that something is thrown away, with the reason in --note", ArgsUsage: "[PART QUANTITY]",
+		{Name: "scrap", Usage: "record that something is thrown away, with the reason in --note", ArgsUsage: "[PART QUANTITY | PART=QUANTITY...]",
 			Flags:  frame.RecordFlags(tag(), from()),
 			Action: func(c *cli.Context) error { return moved(env, c, "scrap", "scrapped") }},
-		{Name: "lend", Usage: "record that something is lent; it is ours, and asked for when due", ArgsUsage: "[PART QUANTITY]",
+		{Name: "lend", Usage: "record that something is lent; it is ours, and asked for when due", ArgsUsage: "[PART QUANTITY | PART=QUANTITY...]",
 			Flags:  frame.RecordFlags(tag(), from(), to("to whom: a `PLACE` of kind lent"), due),
 			Action: func(c *cli.Context) error { return moved(env, c, "lend", "lent") }},
-		{Name: "lent-back", Usage: "record that something lent is back", ArgsUsage: "[PART QUANTITY]",
+		{Name: "lent-back", Usage: "record that something lent is back", ArgsUsage: "[PART QUANTITY | PART=QUANTITY...]",
 			Flags:  frame.RecordFlags(tag(), from(), to("the `PLACE` it goes to; without it where it left")),
 			Action: func(c *cli.Context) error { return moved(env, c, "lent back", "back") }},
 		{Name: "count", Usage: "record what was counted at a place and below it; the difference is booked", ArgsUsage: "[PLACE] [PART=QUANTITY...]",
@@ -81,35 +85,66 @@ func Commands(env *frame.Env) []*cli.Command {
 	}
 }
 
-// what reads PART QUANTITY, which a tag makes unnecessary.
-func what(r *frame.Recording, c *cli.Context, m *db.Move) (err error) {
+// parts are the parts named, each as PART=QUANTITY: PART QUANTITY is one. A tag makes them
+// unnecessary.
+func parts(c *cli.Context) ([]string, error) {
 	args := c.Args().Slice()
-	m.Tag = c.String("tag")
+	const pair = 2
 	switch {
-	case m.Tag != "" && len(args) == 0:
-		return nil
-	case len(args) != 2:
-		return frame.Usagef("%s: expected PART QUANTITY, or --tag with the label of the thing", c.Command.Name)
+	case c.String("tag") != "" && len(args) == 0:
+		return nil, nil
+	case len(args) == pair && !strings.Contains(args[0], "=") && !strings.Contains(args[1], "="):
+		return []string{args[0] + "=" + args[1]}, nil
+	case len(args) == 0 || slices.ContainsFunc(args, func(a string) bool { return !strings.Contains(a, "=") }):
+		or := ""
+		if slices.ContainsFunc(c.Command.Flags, func(f cli.Flag) bool { return slices.Contains(f.Names(), "tag") }) {
+			or = ", or --tag with the label of the thing"
+		}
+		return nil, frame.Usagef("%s: expected PART QUANTITY, or several parts as PART=QUANTITY%s", c.Command.Name, or)
 	}
-	m.Part = args[0]
-	m.Quantity, err = r.Quantity(c.Context, args[0], args[1])
-	return err
+	return args, nil
+}
+
+// amounts reads how much of each part; all that is wrong is said at once. A part stands once.
+func amounts(r *frame.Recording, c *cli.Context, texts []string) (all []ledger.Amount, err error) {
+	var faults []error
+	for _, text := range texts {
+		part, q, err := r.Amount(c.Context, text)
+		if err == nil && slices.ContainsFunc(all, func(a ledger.Amount) bool { return a.Part == part }) {
+			err = frame.Usagef("%s: found %s twice, expected each part once", c.Command.Name, part)
+		}
+		all, faults = append(all, ledger.Amount{Part: part, Quantity: q}), append(faults, err)
+	}
+	return all, errors.Join(faults...)
 }
 
 func moved(env *frame.Env, c *cli.Context, kind, word string) error {
+	texts, err := parts(c)
+	if err != nil {
+		return err
+	}
 	r, err := env.Record(c)
 	if err != nil {
 		return err
 	}
 	defer r.Store.Close()
-	m := db.Move{Act: r.Act, Kind: kind, From: c.String("from"), To: c.String("to")}
-	move := func(m db.Move) (db.Recorded, error) { return r.Store.MoveStock(c.Context, m) }
-	if trip := c.String("trip"); trip != "" {
-		move = func(m db.Move) (db.Recorded, error) { return r.Store.MoveForTrip(c.Context, m, trip) }
-		word += " for " + trip
-	}
-	if err := what(r, c, &m); err != nil {
+	m := db.Move{Act: r.Act, Kind: kind, Tag: c.String("tag"), From: c.String("from"), To: c.String("to")}
+	all, err := amounts(r, c, texts)
+	if err != nil {
 		return err
+	}
+	switch {
+	case m.Tag != "" && len(all) > 1:
+		return frame.Usagef("option --tag: found it with %d parts, expected the label alone: the thing goes whole", len(all))
+	case m.Tag != "" && len(all) == 0:
+		all = append(all, ledger.Amount{})
+	}
+	trip := c.String("trip")
+	if trip != "" {
+		word += " for " + trip
+		if len(all) > 1 {
+			return frame.Usagef("%s: found --trip with %d parts, expected one: each takes a line of the list", c.Command.Name, len(all))
+		}
 	}
 	if text := c.String("due"); text != "" {
 		on, err := day.Parse(text)
@@ -127,22 +162,53 @@ func moved(env *frame.Env, c *cli.Context, kind, word string) error {
 		m.Act.At = r.Act.At
 		m.DueBackOn = &on
 	}
-	done, err := frame.Doubted(c.Context, r, func(a db.Act) (db.Recorded, error) {
-		m.Act = a
-		return move(m)
+	ids, err := idsOf(r, len(all))
+	if err != nil {
+		return err
+	}
+	each, err := frame.Doubted(c.Context, r, func(a db.Act) ([]db.Recorded, error) {
+		moves := make([]db.Move, len(all))
+		for i, p := range all {
+			moves[i] = m
+			moves[i].Act, moves[i].Part, moves[i].Quantity = a, p.Part, p.Quantity
+			moves[i].ID = ids[i]
+		}
+		switch {
+		case len(moves) > 1:
+			return r.Store.MoveAll(c.Context, moves)
+		case trip != "":
+			return one(r.Store.MoveForTrip(c.Context, moves[0], trip))
+		}
+		return one(r.Store.MoveStock(c.Context, moves[0]))
 	})
 	if err != nil {
 		return err
 	}
-	name := m.Tag
-	if name == "" {
-		name = strings.Join(c.Args().Slice(), " ")
+	return printAll(env, c, r, each, func(i int, _ *db.Recorded) (string, []string) {
+		name := m.Tag
+		if name == "" {
+			name = all[i].Part + " " + units.Say(all[i].Quantity, r.Parts[all[i].Part].Unit)
+		}
+		return name + ": " + word, nil
+	})
+}
+
+// one is a record as the only one of its command.
+func one(done db.Recorded, err error) ([]db.Recorded, error) { return []db.Recorded{done}, err }
+
+// idsOf returns an id for each line of a command; the first is the command's own.
+func idsOf(r *frame.Recording, lines int) (ids []uuid.UUID, err error) {
+	ids = []uuid.UUID{r.Act.ID}
+	for len(ids) < lines && err == nil {
+		var id uuid.UUID
+		id, err = uuid.NewV7()
+		ids = append(ids, id)
 	}
-	return r.Print(c.Context, fmt.Sprintf("%s: %s", name, word), done)
+	return ids, err
 }
 
 func move(env *frame.Env, c *cli.Context) error {
-	if c.Args().Len() != 1 || c.String("tag") != "" {
+	if c.Args().Len() != 1 || c.String("tag") != "" || strings.Contains(c.Args().First(), "=") {
 		return moved(env, c, "move", "moved")
 	}
 	r, err := env.Record(c)
