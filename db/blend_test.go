@@ -70,3 +70,33 @@ func TestBlendIsOneRecord(t *testing.T) {
 	requireReloads(t, s)
 	requireSound(t, s)
 }
+
+// A sealed bottle that was poured from is open from that day, as after a use of it: B-124 of the
+// invented season, sealed; B-111 was open already and stays open since its own day.
+func TestBlendOpensASealedBottle(t *testing.T) {
+	t.Parallel()
+	s := demoStore(t)
+	opened := func() map[string]string {
+		snap, err := s.Snapshot(t.Context(), db.SnapshotOptions{})
+		require.NoError(t, err)
+		said := map[string]string{}
+		for _, tag := range snap.Tags {
+			if tag.OpenedOn != nil {
+				said[tag.Code] = tag.OpenedOn.String()
+			}
+		}
+		return said
+	}
+	before := opened()
+	require.NotContains(t, before, "B-124")
+	require.Contains(t, before, "B-111")
+	const ml = 1000
+	b := db.NewBlend{Act: act(t), Tag: planner.Tag{Code: "BL-1", Part: "OIL-D22"}, From: []meant.Poured{{Tag: "B-111", Quantity: 100 * ml}, {Tag: "B-124", Quantity: 40 * ml}}}
+	_, _, err := s.Blend(t.Context(), b)
+	require.NoError(t, err)
+	after := opened()
+	require.Equal(t, "2027-06-05", after["B-124"])
+	require.Equal(t, before["B-111"], after["B-111"])
+	requireSound(t, s)
+	requireReloads(t, s)
+}

@@ -149,6 +149,8 @@ func (p *poster) explicit(sheet string, i int, part, lot, tag, from, to string, 
 		moves = append(moves, Move{Lot: c.Lot, Tag: c.Tag, From: c.Place, To: to, Quantity: c.Quantity})
 		if to == Used {
 			p.lastUsed[[2]string{c.Place, part}] = c.Lot
+		}
+		if to == Used || to == OpenedKit { // poured into a blend it is open, and past its date it is flagged, too
 			p.opens(c, on)
 			p.flagPast(c, on)
 		}
