@@ -10,6 +10,7 @@ import (
 	"strings"
 	"time"
 
+	"github.com/google/uuid"
 	"github.com/jackc/pgx/v5"
 
 	"roundkit/db/sqlcgen"
@@ -140,12 +141,36 @@ func (s *Store) DraftOrders(ctx context.Context, drafts []purchase.Draft, seen O
 		w := &writer{ctx: ctx, q: q, season: x.season.ID, changed: func(string) bool { return true }}
 		putFrom(w, "orders", orders, livePos+len(x.orders), q.OrderPut)
 		putFrom(w, "order-lines", lines, livePos+len(x.lines), q.OrderLinePut)
-		return w.err
+		if w.err != nil {
+			return w.err
+		}
+		return keepDrafts(ctx, q, x, orders, o)
 	})
 	if errors.Is(err, errOrdersMoved) {
 		err = fmt.Errorf("%w: %w", ErrConflict, err)
 	}
 	return done, err
+}
+
+// keepDrafts keeps that orders were drafted, all under the first one's id: taking a draft back
+// calls it off.
+func keepDrafts(ctx context.Context, q *sqlcgen.Queries, x *ordersOf, orders []planner.Order, o ChangeOptions) (err error) {
+	for _, d := range orders {
+		if o.ID == uuid.Nil {
+			if o.ID, err = uuid.NewV7(); err != nil {
+				return err
+			}
+		}
+		if len(orders) > 1 && o.Together == uuid.Nil {
+			o.Together = o.ID
+		}
+		c := &change{What: changedOrder, Subject: d.Code, Was: state{Word: purchase.CalledOff, On: d.PlacedOn, DueOn: d.DueOn}, Now: state{Word: d.State, On: d.PlacedOn, DueOn: d.DueOn}}
+		if err := o.keep(ctx, q, x.season, "order", c, x.now); err != nil {
+			return err
+		}
+		o.ID = uuid.Nil // the next one has its own
+	}
+	return nil
 }
 
 // errOrdersMoved is no conflict for Transact: another try would find the same.

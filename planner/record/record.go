@@ -237,6 +237,9 @@ func (c Change) String() string {
 	case "trip":
 		return fmt.Sprintf("%s: back on %s, before %s", c.Subject, c.Now, c.Was)
 	}
+	if c.What == "order" && c.Was == "called off" && c.Now == "drafted" { // a draft, or one that is put back
+		return c.Subject + ": drafted"
+	}
 	return fmt.Sprintf("%s: %s, before %s", c.Subject, c.Now, c.Was)
 }
 

@@ -84,6 +84,11 @@ func TestOrdersFromDraftToShelf(t *testing.T) {
 	require.Contains(t, said, "2 drafted")
 	require.Contains(t, said, "when one is sent: roundkit order place PO-015")
 	require.Contains(t, says(t, url, frame.Done, "order draft --supplier PLG"), "nothing to draft beyond PO-015, PO-016", "what is drafted counts as ordered")
+	// one command is one undo, and it can be put back
+	undone := says(t, url, frame.Done, "undo")
+	require.Contains(t, undone, "PO-015: drafted - PO-016: drafted", "it says what it takes back")
+	require.Equal(t, []string{"called off", "called off"}, []string{listed(t, url)["PO-015"].State, listed(t, url)["PO-016"].State})
+	require.Contains(t, says(t, url, frame.Done, "redo"), "PO-015: drafted")
 	require.Contains(t, says(t, url, frame.Done, "reorder"), "2 drafts count as ordered; place PO-015 to PLG by 2027-06-23 (then PO-016)")
 	require.NotContains(t, says(t, url, frame.Done, "reorder"), " PLG RAG-LF ", "what is drafted is not offered again")
 	all := listed(t, url)

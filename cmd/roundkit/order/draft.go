@@ -34,6 +34,10 @@ func draft(env *frame.Env, c *cli.Context) error {
 			return frame.Usagef("option --within: found %q, expected a number of days from 0 to %d", text, mostDays)
 		}
 	}
+	change, err := env.Change(o)
+	if err != nil {
+		return err
+	}
 	store, err := env.OpenStore(c.Context, o)
 	if err != nil {
 		return err
@@ -46,7 +50,7 @@ func draft(env *frame.Env, c *cli.Context) error {
 		drafts  []purchase.Draft
 	)
 	for range tries {
-		if snap, drafted, drafts, err = tryDraft(c, o, store, within); !errors.Is(err, db.ErrConflict) {
+		if snap, drafted, drafts, err = tryDraft(c, o, store, change, within); !errors.Is(err, db.ErrConflict) {
 			break
 		}
 	}
@@ -85,12 +89,15 @@ func draft(env *frame.Env, c *cli.Context) error {
 	if err := page.Table(env.Out, look); err != nil || o.DryRun {
 		return err
 	}
-	return look.Say(env.Out, "when one is sent: roundkit order place "+drafts[0].Order.Code)
+	if err := look.Say(env.Out, "when one is sent: roundkit order place "+drafts[0].Order.Code); err != nil {
+		return err
+	}
+	return env.SayTakeBack(change)
 }
 
 // tryDraft plans what must be ordered beyond what is drafted, and drafts it. ErrConflict: the
 // orders changed meanwhile.
-func tryDraft(c *cli.Context, o frame.Options, store *db.Store, within int) (snap *planner.Snapshot, drafted []string, drafts []purchase.Draft, err error) {
+func tryDraft(c *cli.Context, o frame.Options, store *db.Store, change db.ChangeOptions, within int) (snap *planner.Snapshot, drafted []string, drafts []purchase.Draft, err error) {
 	if snap, err = store.Snapshot(c.Context, db.SnapshotOptions{Season: o.Season}); err != nil {
 		return nil, nil, nil, err
 	}
@@ -116,6 +123,6 @@ func tryDraft(c *cli.Context, o frame.Options, store *db.Store, within int) (sna
 	wanted := slices.DeleteFunc(plan.Orders, func(x order.Order) bool {
 		return c.String("supplier") != "" && x.Supplier.Code != c.String("supplier") || !x.Late && int(x.OrderBy-snap.AsOf) > within
 	})
-	drafts, err = store.DraftOrders(c.Context, purchase.Drafts(wanted), seen, db.ChangeOptions{Season: o.Season, DryRun: o.DryRun})
+	drafts, err = store.DraftOrders(c.Context, purchase.Drafts(wanted), seen, change)
 	return snap, drafted, drafts, err
 }

@@ -39,7 +39,7 @@ func Command(env *frame.Env) *cli.Command {
 				Description: "What drafts already bring counts as ordered, so a second draft adds only what is new. What an\n" +
 					"allocation gives free stands on the order with what is paid.",
 				Flags: append([]cli.Flag{supplier(), &cli.StringFlag{Name: "within", Usage: "only what must be ordered within so many `DAYS`"}},
-					frame.Flags(frame.Rounds, frame.Trip, frame.Season, frame.Confidence, frame.Database, frame.DryRun, frame.JSON)...),
+					frame.Flags(frame.By, frame.Rounds, frame.Trip, frame.Season, frame.Confidence, frame.Database, frame.DryRun, frame.JSON)...),
 				Action: func(c *cli.Context) error { return draft(env, c) }},
 			{Name: "place", Usage: "record that a draft was sent to the supplier; says when it goes out and when it is due", ArgsUsage: "ORDER",
 				Flags: step(&cli.StringFlag{Name: "on", Usage: "the `DATE` it was placed; without it today"}, due(),
