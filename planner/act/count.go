@@ -2,6 +2,8 @@ package act
 
 import (
 	"errors"
+	"fmt"
+	"slices"
 
 	"roundkit/planner"
 	"roundkit/planner/units"
@@ -30,6 +32,9 @@ func (s *State) Count(lines []Counted) error {
 // Weigh checks what the scale said of a bottle and returns the bottle's part.
 func (s *State) Weigh(tag string, grossMG units.Milligrams) (part string, err error) {
 	row := planner.Movement{Tag: tag}
+	if t, known := s.tags[tag]; known && !slices.ContainsFunc(s.Stock, func(h planner.Holding) bool { return h.Tag == tag }) {
+		return "", fmt.Errorf("%s is empty in the book, so it has no place there; expected a bottle with something in it: count %s where it stands, the bottle's with it", tag, t.Part)
+	}
 	if err := s.byTag(&row); err != nil {
 		return "", err
 	}

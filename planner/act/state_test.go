@@ -225,6 +225,8 @@ func TestCountAndWeigh(t *testing.T) {
 	require.ErrorIs(t, err, act.ErrDoubt)
 	_, err = s.Weigh("B-999", 300_000)
 	require.ErrorContains(t, err, "no tag B-999")
+	_, err = s.Weigh("B-101", 300_000) // used up by Saturday
+	require.ErrorContains(t, err, "B-101 is empty in the book, so it has no place there; expected a bottle with something in it: count OIL-B68 where it stands")
 }
 
 // PO-014 of the demo: three bags of ten wipers at 68.00 and 14.00 of carriage, shipped to the
