@@ -158,3 +158,46 @@ func seasonURL(t *testing.T, patch []answers.Patch) string {
 	require.NoError(t, err)
 	return url
 }
+
+// The known answers as a mechanic types the questions: services and forks by their words, and the
+// Saturday's weighings again by a line, which find nothing (what the scale said is in the
+// season's sheet of weighings, what the bottle held among the known answers).
+func TestKnownAnswersByTheLine(t *testing.T) {
+	t.Parallel()
+	demo, err := fs.Sub(testdata.Demo, "demo")
+	require.NoError(t, err)
+	all, err := answers.Read(demo)
+	require.NoError(t, err)
+	url := seasonURL(t, nil)
+	ask := func(line string) []byte {
+		env, out, errs := terminal(map[string]string{"DATABASE_URL": url, "ROUNDKIT_PERSON": "u1"})
+		require.Equal(t, frame.Done, Run(t.Context(), env, strings.Fields(line)), "%s: %s", line, errs)
+		return out.Bytes()
+	}
+	asked := 0
+	for _, c := range []struct{ words, id, of string }{
+		{"lls", "left-lls", "service=LLS"}, {"lower-leg service", "left-lls", "service=LLS"},
+		{"dmp f01", "left-dmp", "assembly=F01"}, {"damper rebuild f03", "left-dmp", "assembly=F03"}, {"DMP F05", "left-dmp", "assembly=F05"},
+		{"dmp pim's a fork", "left-dmp", "assembly=F07"}, {"dmp pim b", "left-dmp", "assembly=F08"},
+		{"fss", "left-truck", "service=FSS"}, {"shk", "left-truck", "service=SHK"}, {"air", "left-truck", "service=AIR"}, {"wsh", "left-truck", "service=WSH"},
+	} {
+		a, err := answers.Find(all, c.id)
+		require.NoError(t, err)
+		var wants []answers.Want
+		for _, w := range a.Want {
+			if strings.Contains(w.Path, c.of) {
+				wants = append(wants, w)
+			}
+		}
+		require.NotEmpty(t, wants, c)
+		a.Want = wants
+		require.NoError(t, a.Check(ask("job left "+c.words+" --as-of 2027-06-05 --at truck --json")), c.words)
+		asked += len(wants)
+	}
+	require.Equal(t, 30, asked)
+	for _, line := range []string{"weigh b-104 507", "b-109 weighs 583g", "b-121=701 weigh"} {
+		require.Contains(t, string(ask("log "+line+" --dry-run")), "as the book says", line)
+	}
+	require.Contains(t, string(ask("log weigh b-104 517 --dry-run")), "11.5 ml more than the book", "10 g / 0.872 g/ml")
+	require.Contains(t, string(ask("where 43 lb/in")), "SPF-75, fork spring 43 lb/in")
+}
