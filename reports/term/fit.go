@@ -1,6 +1,7 @@
 package term
 
 import (
+	"regexp"
 	"strings"
 	"unicode"
 
@@ -85,7 +86,8 @@ func longestWords(columns []Column, cells [][]string, words func(line string) []
 	longest := make([]int, len(columns))
 	for i := range columns {
 		for _, row := range cells {
-			for _, line := range strings.Split(row[i], "\n") {
+			inner, _, _ := coloured(row[i])
+			for _, line := range strings.Split(inner, "\n") {
 				for _, word := range words(line) {
 					longest[i] = max(longest[i], text.StringWidthWithoutEscSequences(strings.TrimSpace(word)))
 				}
@@ -191,18 +193,25 @@ func wrapLine(line string, width int) []string {
 var amountUnits = map[string]bool{"pc": true, "ml": true, "l": true, "g": true, "kg": true, "%": true, "EUR": true, "cSt": true,
 	"N/mm": true, "lb/in": true, "h": true, "min": true, "days": true}
 
-// unbroken splits a line after its spaces, but for those between an amount and its unit.
+// unbroken splits a line after its spaces, but for those between an amount and its unit, and
+// between a code and its amount: "OIL-B68 43.2 ml".
 func unbroken(line string) (words []string) {
+	before := ""
 	for _, word := range strings.SplitAfter(line, " ") {
+		bare := strings.TrimRight(strings.TrimSpace(word), ".,;:)")
 		last := len(words) - 1
-		if last >= 0 && amountUnits[strings.TrimRight(strings.TrimSpace(word), ".,;:)")] && number(strings.TrimSpace(words[last])) {
+		if last >= 0 && (amountUnits[bare] && number(before) || number(bare) && code.MatchString(before)) {
 			words[last] += word
-			continue
+		} else {
+			words = append(words, word)
 		}
-		words = append(words, word)
+		before = strings.TrimSpace(word)
 	}
 	return words
 }
+
+// code is what the codes of parts look like, but for a bracket before it.
+var code = regexp.MustCompile(`^[(]?[A-Z0-9]+-[A-Z0-9#-]+$`)
 
 func number(word string) bool {
 	word = strings.TrimLeft(word, "(+-")

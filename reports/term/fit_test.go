@@ -68,7 +68,9 @@ func TestPrintKeepsDatesAndAmountsWhole(t *testing.T) {
 			"                                                       ask",
 		}, "\n"), strings.Join(strings.Split(escapes.ReplaceAllString(drawn(t, look, table), ""), "\n")[:6], "\n"))
 	}
-	require.Equal(t, "DGR-5L\n60 ml,\nRAG-LF 2", wrap("DGR-5L 60 ml, RAG-LF 2", 9))
+	require.Equal(t, "uses\nDGR-5L 60 ml,\nRAG-LF 2", wrap("uses DGR-5L 60 ml, RAG-LF 2", 14))
+	require.Equal(t, "uses\nRAG-LF 4,\nGLV-NIT 1", wrap("uses RAG-LF 4, GLV-NIT 1", 11))
+	require.Equal(t, "on 1 2\nof them", wrap("on 1 2 of them", 7))
 	require.Equal(t, "no\n2 pc", wrap("no 2 pc", 4))
 	require.Equal(t, "1000\nml", wrap("1000 ml", 4), "an amount wider than the line")
 }

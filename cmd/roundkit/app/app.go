@@ -109,7 +109,7 @@ func Run(ctx context.Context, env frame.Env, args []string) int {
 		case err = <-ended:
 		case <-time.After(grace):
 			env.RemoveParts()
-			return frame.Report(env.Err, context.Canceled) // the output belongs to the command still
+			return env.Report(context.Canceled) // the output belongs to the command still
 		}
 	}
 	// What fails once it is told to stop fails because of that, whatever words it has for it.
@@ -126,7 +126,7 @@ func Run(ctx context.Context, env frame.Env, args []string) int {
 		}
 		err = fmt.Errorf("write the answer: %w", failed)
 	}
-	return frame.Report(env.Err, err)
+	return env.Report(err)
 }
 
 func run(ctx context.Context, env *frame.Env, args []string) error {

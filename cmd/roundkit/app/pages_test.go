@@ -108,6 +108,15 @@ func TestListingWithoutAPager(t *testing.T) {
 	require.Equal(t, frame.Refused, status)
 	require.Contains(t, errs, "write the answer: it broke")
 
+	small, _, said := terminal(map[string]string{"DATABASE_URL": url})
+	small.TerminalRows = 24
+	require.Equal(t, frame.Refused, Run(t.Context(), small, []string{"undo", "--by", "u1"}))
+	require.Contains(t, said.String(), "hint: name the record: ")
+	for _, l := range strings.Split(said.String(), "\n") {
+		require.LessOrEqual(t, len([]rune(l)), 60)
+	}
+	require.Contains(t, strings.Join(strings.Fields(said.String()), " "), "roundkit job list and roundkit stock history PART show them")
+
 	env, piped, _ := terminal(map[string]string{"DATABASE_URL": url})
 	env.OutTerminal, env.TerminalRows, env.Page = false, 24, none
 	require.Equal(t, frame.Done, Run(t.Context(), env, []string{"stock"}))

@@ -77,6 +77,20 @@ func status(err error) int {
 // An error of several lines (all faults of a workbook) keeps them, each indented; what
 // could drive a terminal is taken out of it, because names come from files.
 func Report(w io.Writer, err error) int {
+	const unwrapped = 1 << 20 // wider than any line
+	return report(w, term.Look{Columns: unwrapped}, err)
+}
+
+// Report is Report for the person at the standard error: at a terminal whose size is known, lines
+// break at words.
+func (e *Env) Report(err error) int {
+	if e.ErrTerminal && e.TerminalRows > 0 && e.TerminalColumns > 0 {
+		return report(e.Err, term.Look{Columns: e.TerminalColumns}, err)
+	}
+	return Report(e.Err, err)
+}
+
+func report(w io.Writer, look term.Look, err error) int {
 	switch {
 	case err == nil || errors.Is(err, ErrFailed):
 	case errors.Is(err, ErrStopped):
@@ -90,10 +104,10 @@ func Report(w io.Writer, err error) int {
 			if i > 0 {
 				prefix = "  "
 			}
-			fmt.Fprintln(w, prefix+term.Clean(line))
+			fmt.Fprintln(w, look.Wrapped(prefix+line))
 		}
 		for _, hint := range hintsOf(err) {
-			fmt.Fprintln(w, "hint: "+term.Clean(hint))
+			fmt.Fprintln(w, look.Wrapped("hint: "+hint))
 		}
 	}
 	return status(err)
