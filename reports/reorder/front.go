@@ -103,7 +103,7 @@ func (b *book) frontOrders(s *sheet) error {
 		tall := max(height(from, orderColumns[2].width-2), height(parts, orderColumns[3].width-2), height(to, orderColumns[6].width-2))
 		err := s.add(tall, text(b.urgent(word), word), text(st.text, by), text(st.textWrapped, from), text(st.textWrapped, parts),
 			text(st.text, o.Trip), date(st.date, o.NeedBy), text(st.textWrapped, to),
-			formula(st.money, o.Total, "%s", b.placed[i].total), text(st.text, o.Currency), rate, at)
+			formula(st.money, o.Total, "%s", strings.Join(b.owed(i), "+")), text(st.text, o.Currency), rate, at)
 		if err != nil {
 			return err
 		}
@@ -115,6 +115,35 @@ func (b *book) frontOrders(s *sheet) error {
 	cells[0] = text(st.totalLabel, plural(len(b.r.Orders), "order"))
 	cells = append(cells, text(st.totalLabel, "sum"), formula(st.total, sum, "SUM(K%d:K%d)", first, s.row))
 	return s.add(18, cells...)
+}
+
+// owed is what an order costs us: the supplier's total, and what others take.
+func (b *book) owed(i int) []string {
+	o := b.r.Orders[i]
+	terms := []string{b.placed[i].total}
+	for _, d := range []decimal.Decimal{o.Duty, o.EntryFee} {
+		if !d.IsZero() {
+			terms = append(terms, d.String())
+		}
+	}
+	return terms
+}
+
+// orderNotes are what we have to mind of each order and its supplier need not know.
+func (b *book) orderNotes() (notes []string) {
+	for _, o := range b.r.Orders {
+		said := append([]string{}, o.Notes...)
+		if !o.Duty.IsZero() {
+			said = append(said, "duty "+o.Duty.StringFixed(2)+" "+o.Currency)
+		}
+		if !o.EntryFee.IsZero() {
+			said = append(said, "entry fee "+o.EntryFee.StringFixed(2)+" "+o.Currency)
+		}
+		if len(said) > 0 {
+			notes = append(notes, fmt.Sprintf("%s, %s: %s", o.Supplier.Name, o.OrderBy, strings.Join(said, "; ")))
+		}
+	}
+	return notes
 }
 
 func (b *book) frontShort(s *sheet) error {
@@ -197,6 +226,16 @@ func (b *book) frontCompared(s *sheet) error {
 
 // frontNotes says what was left out, and why.
 func (b *book) frontNotes(s *sheet) error {
+	if mind := b.orderNotes(); len(mind) > 0 {
+		if err := s.section("To mind: not on the sheets for the suppliers"); err != nil {
+			return err
+		}
+		for _, n := range mind {
+			if err := s.wide(b.styles.wrapped, 1, n); err != nil {
+				return err
+			}
+		}
+	}
 	if err := s.section("Left out, and why"); err != nil {
 		return err
 	}

@@ -258,3 +258,20 @@ func TestCSV(t *testing.T) {
 	require.Equal(t, "'=07110", rows[1][0])
 	require.Equal(t, []string{"07110", "1", "CRW-10", "crush washer M10", "50", "50", "pc", "16", "16", "EUR"}, rows[2][:10])
 }
+
+// A sheet for a supplier has nothing that others are paid or that only we have to mind; the front
+// has it, and what the order costs us in all.
+func TestSupplierSheetsKeepOursOut(t *testing.T) {
+	t.Parallel()
+	s, r := planned(t, day.Of(2027, 6, 5))
+	ours := map[string]bool{}
+	each(t, opened(t, written(t, s, r)), func(sheet, cell, raw, _ string) {
+		for _, word := range []string{"duty", "entry fee", "cut-off", "chance", "order by"} {
+			if strings.Contains(strings.ToLower(raw), word) {
+				require.Contains(t, []string{"front", "moves", "reasons"}, sheet, "%s %s: %s", sheet, cell, raw)
+				ours[word] = ours[word] || sheet == "front"
+			}
+		}
+	})
+	require.True(t, ours["duty"] && ours["entry fee"], "the front says what others take")
+}

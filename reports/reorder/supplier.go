@@ -130,7 +130,8 @@ func pieces(l order.Line) string {
 	return ""
 }
 
-// totals writes the sums; goods and total are formulas.
+// totals writes what the supplier is owed; goods and total are formulas. Duty and an entry fee are
+// paid to others, and what we have to mind is ours: both stand on the front.
 func (b *book) totals(s *sheet, i, first int) error {
 	o, st := b.r.Orders[i], b.styles
 	row := func(label string, value excelize.Cell, note string) error {
@@ -141,36 +142,21 @@ func (b *book) totals(s *sheet, i, first int) error {
 	if err := row("goods", formula(st.total, o.Goods, "SUM(H%d:H%d)", first, last), o.Currency); err != nil {
 		return err
 	}
-	from := s.row
-	for _, c := range []struct {
-		label string
-		value decimal.Decimal
-		usual *decimal.Decimal
-	}{{"carriage", o.Shipping, o.Supplier.Carriage}, {"duty", o.Duty, o.Supplier.DutyPercent}, {"entry fee", o.EntryFee, o.Supplier.EntryFee}} {
+	total, from := o.Goods, s.row
+	if !o.Shipping.IsZero() || o.Supplier.Carriage != nil {
 		note := ""
-		switch {
-		case c.value.IsZero() && c.usual == nil:
-			continue
-		case c.value.IsZero() && o.How == order.Sent && c.label == "carriage":
+		if o.Shipping.IsZero() && o.How == order.Sent {
 			note = "free"
 		}
-		value := money(st.total, c.value)
-		if c.label == "duty" && o.Supplier.DutyPercent != nil && !c.value.IsZero() {
-			value = formula(st.total, c.value, "ROUND(H%d*%s/100,2)", from, o.Supplier.DutyPercent)
-		}
-		if err := row(c.label, value, note); err != nil {
+		total = total.Add(o.Shipping)
+		if err := row("carriage", money(st.total, o.Shipping), note); err != nil {
 			return err
 		}
 	}
-	if err := row("total", formula(st.total, o.Total, "SUM(H%d:H%d)", from, s.row), o.Currency); err != nil {
+	if err := row("total", formula(st.total, total, "SUM(H%d:H%d)", from, s.row), o.Currency); err != nil {
 		return err
 	}
 	b.placed[i].total = s.at(8, s.row)
-	for _, n := range o.Notes {
-		if err := s.wide(st.wrapped, 1, "Note: "+n); err != nil {
-			return err
-		}
-	}
 	return nil
 }
 
@@ -189,9 +175,6 @@ func (b *book) headRows(o order.Order) [][2]string {
 		add("Ship to", strings.Trim(b.placeName(o.ShipTo)+", "+b.country(), ", "))
 	}
 	add("Needed by", weekday(o.NeedBy))
-	if o.Supplier.CutOffDay != "" {
-		add("Your cut-off", strings.TrimSpace(o.Supplier.CutOffDay+" "+o.Supplier.CutOffTime))
-	}
 	add("Team", b.team())
 	if strings.Contains(strings.ToLower(o.Supplier.Notes), "rider") {
 		var riders []string
