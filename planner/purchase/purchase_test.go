@@ -275,3 +275,29 @@ func TestAsPlaced(t *testing.T) {
 	require.Equal(t, "1 draft counts as ordered: place PO-7 to SRN by 2027-06-15", purchase.SayWaiting([]purchase.Waiting{{Code: "PO-7", Supplier: "SRN", PlaceBy: *on(t, "2027-06-15")}}))
 	require.Empty(t, purchase.SayWaiting(nil))
 }
+
+// Two packs at 11.55 and one free of the support partner, 5.00 of carriage: 23.10 of goods, 28.10 in
+// all, and nothing of duty or an entry fee. Packs of 10: 20 and 10 pieces.
+func TestAsOrdered(t *testing.T) {
+	t.Parallel()
+	l := line("KIT-VA75", 3, 30, "11.55")
+	l.FreePacks = num(1)
+	s := &planner.Snapshot{Catalogue: planner.Catalogue{Suppliers: []planner.Supplier{{Code: "VEL", Name: "Veldrine Suspension"}}, Parts: []planner.Part{{Code: "KIT-VA75", Unit: units.PC}}},
+		Plan: planner.Plan{Offers: []planner.Offer{{Supplier: "VEL", Part: "KIT-VA75", SupplierNumber: "V75-200"}}}, OrderLines: []planner.OrderLine{l}}
+	o := planner.Order{Code: "PO-1", Supplier: "VEL", State: purchase.Drafted, DueOn: on(t, "2027-07-22"), Currency: "EUR", Carriage: money("5.00"), Duty: money("3.00"), EntryFee: money("9.00")}
+	got, err := purchase.AsOrdered(s, o)
+	require.NoError(t, err)
+	require.Equal(t, "Veldrine Suspension", got.Supplier.Name)
+	require.Equal(t, []string{"23.10", "5.00", "28.10"}, []string{got.Goods.StringFixed(2), got.Shipping.StringFixed(2), got.Total.StringFixed(2)})
+	require.Equal(t, *o.DueOn, got.NeedBy)
+	require.Len(t, got.Lines, 2)
+	require.Equal(t, []any{order.Free, 1, units.Quantity(10), units.Quantity(10), "V75-200"},
+		[]any{got.Lines[0].Price, got.Lines[0].Packs, got.Lines[0].Pack, got.Lines[0].Quantity, got.Lines[0].SupplierRef})
+	require.Equal(t, []any{order.List, 2, units.Quantity(10), units.Quantity(20)}, []any{got.Lines[1].Price, got.Lines[1].Packs, got.Lines[1].Pack, got.Lines[1].Quantity})
+
+	s.OrderLines[0].PricePerPack = nil
+	_, err = purchase.AsOrdered(s, o)
+	require.EqualError(t, err, "order PO-1: KIT-VA75 has no packs or no price, expected both on what is sent")
+	_, err = purchase.AsOrdered(&planner.Snapshot{}, o)
+	require.EqualError(t, err, "order PO-1 has no lines, expected some")
+}

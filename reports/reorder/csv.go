@@ -7,7 +7,9 @@ import (
 	"strings"
 	"unicode"
 
+	"roundkit/planner"
 	"roundkit/planner/order"
+	"roundkit/planner/purchase"
 	"roundkit/planner/units"
 )
 
@@ -32,18 +34,41 @@ func WriteCSV(w io.Writer, r order.Result, supplier string) error {
 			to = "collected at " + o.Round
 		}
 		for _, l := range o.Lines {
-			err := c.Write([]string{
-				guarded(l.SupplierRef), strconv.Itoa(l.Packs), guarded(l.Part.Code), guarded(l.Part.Name),
-				units.Format(l.Pack, l.Part.Unit), units.Format(l.Quantity, l.Part.Unit), string(l.Part.Unit), l.UnitPrice.String(), l.Amount.String(),
-				guarded(o.Currency), o.OrderBy.String(), o.NeedBy.String(), guarded(to),
-			})
-			if err != nil {
+			if err := c.Write(append(csvLine(l, o.Currency), o.OrderBy.String(), o.NeedBy.String(), guarded(to))); err != nil {
 				return err
 			}
 		}
 	}
 	c.Flush()
 	return c.Error()
+}
+
+// csvLine is a line up to its currency.
+func csvLine(l order.Line, currency string) []string {
+	return []string{guarded(l.SupplierRef), strconv.Itoa(l.Packs), guarded(l.Part.Code), guarded(l.Part.Name),
+		units.Format(l.Pack, l.Part.Unit), units.Format(l.Quantity, l.Part.Unit), string(l.Part.Unit), l.UnitPrice.String(), l.Amount.String(), guarded(currency)}
+}
+
+// sentColumns are those of an order's own CSV.
+var sentColumns = append(csvColumns[:10:10], "wanted by", "ship to")
+
+// WriteSentCSV writes an order of the book for the supplier's web shop, a row a line.
+func WriteSentCSV(w io.Writer, s *planner.Snapshot, o planner.Order) error {
+	sent, err := purchase.AsOrdered(s, o)
+	if err != nil {
+		return err
+	}
+	c := csv.NewWriter(w)
+	c.UseCRLF = true // RFC 4180, section 2
+	wanted := ""
+	if sent.NeedBy != 0 {
+		wanted = sent.NeedBy.String()
+	}
+	rows := [][]string{sentColumns}
+	for _, l := range sent.Lines {
+		rows = append(rows, append(csvLine(l, sent.Currency), wanted, guarded(sent.ShipTo)))
+	}
+	return c.WriteAll(rows)
 }
 
 // guarded keeps a text from being taken for a formula, also behind blanks and signs that

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -274,4 +275,45 @@ func TestSupplierSheetsKeepOursOut(t *testing.T) {
 		}
 	})
 	require.True(t, ours["duty"] && ours["entry fee"], "the front says what others take")
+}
+
+// An order of the book as it is sent: a sheet under its number with both addresses, nothing of ours; the
+// amounts are formulas, and its CSV has the same lines.
+func TestSent(t *testing.T) {
+	t.Parallel()
+	s, _ := planned(t, day.Of(2027, 6, 5))
+	for i := range s.Suppliers {
+		if s.Suppliers[i].Code == "SRN" {
+			s.Suppliers[i].Address, s.Suppliers[i].CustomerNo, s.Suppliers[i].Terms, s.Suppliers[i].Email = "Ringgatan 4; 12345 Sarnbeck", "C-0712", "30 days net", "orders@sarnbeck.example"
+		}
+	}
+	s.Season[0].Address, s.Season[0].TaxNumber = "=Talweg 2; 6000 Hallenmoor", "ATU00000000"
+	i := slices.IndexFunc(s.Orders, func(o planner.Order) bool { return o.Code == "PO-014" }) // 3 bags of 10 wipers at 68.00, carriage 14.00
+	duty := decimal.RequireFromString("7.77")
+	s.Orders[i].Duty = &duty
+	var out bytes.Buffer
+	require.NoError(t, reorder.WriteSent(&out, s, s.Orders[i:i+1]))
+	f := opened(t, out.Bytes())
+	require.Equal(t, []string{"PO-014"}, f.GetSheetList())
+	said, formulas := "", 0
+	each(t, f, func(_, _, raw, formula string) {
+		said += raw + "\n"
+		if formula != "" {
+			formulas++
+		}
+	})
+	for _, want := range []string{"Order PO-014", "Sarnbeck Seals\nRinggatan 4\n12345 Sarnbeck\nSE\norders@sarnbeck.example", "C-0712", "30 days net", "ATU00000000", "=Talweg 2", "S-4010-W", "wiper, 40 mm leg",
+		"10 pc", "204", "218"} {
+		require.Contains(t, said, want)
+	}
+	require.NotContains(t, said, "7.77")
+	require.NotContains(t, strings.ToLower(said), "duty")
+	require.Equal(t, 4, formulas, "pieces, amount, goods, total")
+
+	var csvs bytes.Buffer
+	require.NoError(t, reorder.WriteSentCSV(&csvs, s, s.Orders[i]))
+	rows, err := csv.NewReader(&csvs).ReadAll()
+	require.NoError(t, err)
+	require.Equal(t, [][]string{{"supplier number", "packs", "part", "name", "pack", "quantity", "unit", "price per pack", "amount", "currency", "wanted by", "ship to"},
+		{"S-4010-W", "3", "WIP-40", "wiper, 40 mm leg", "10", "30", "pc", "68", "204", "EUR", s.Orders[i].DueOn.String(), "workshop"}}, rows)
 }

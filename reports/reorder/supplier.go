@@ -78,23 +78,23 @@ func (b *book) supplierSheet(name string, orders []int) error {
 			}
 		}
 		b.placed[i].sheet = name
-		if err := b.order(s, i); err != nil {
+		if err := s.section("Order of " + weekday(b.r.Orders[i].LeavesOn)); err != nil {
+			return err
+		}
+		if err := b.order(s, i, b.headRows(b.r.Orders[i])); err != nil {
 			return err
 		}
 	}
 	return s.Flush()
 }
 
-// order writes one order as it can be sent. Its reasons are not in it.
-func (b *book) order(s *sheet, i int) error {
+// order writes one order as it can be sent, under its head. Its reasons are not in it.
+func (b *book) order(s *sheet, i int, head [][2]string) error {
 	o, st := b.r.Orders[i], b.styles
-	if err := s.section("Order of " + weekday(o.LeavesOn)); err != nil {
-		return err
-	}
 	if err := s.add(5); err != nil {
 		return err
 	}
-	for _, row := range b.headRows(o) {
+	for _, row := range head {
 		if err := s.wide(st.wrapped, 3, row[1], text(st.label, row[0])); err != nil {
 			return err
 		}

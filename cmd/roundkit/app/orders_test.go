@@ -3,6 +3,8 @@ package app
 import (
 	"encoding/json"
 	"fmt"
+	"os"
+	"path/filepath"
 	"strings"
 	"testing"
 
@@ -174,4 +176,25 @@ func TestOrderRefusesWrongMoves(t *testing.T) {
 	refused("order arrive PO-014", "refused: order PO-014 is here since 2027-06-05, expected one that is placed, confirmed or part here to book it in")
 	refused("order call-off PO-014", "refused: order PO-014 is here since 2027-06-05, expected one that is drafted, placed, confirmed or part here to call it off")
 	refused("order place PO-99", "no order PO-99; did you mean PO-009?")
+}
+
+// Drafts are written as they are sent, all or those named; what cannot be leaves no file.
+func TestOrderSheets(t *testing.T) {
+	t.Parallel()
+	url := seasonURL(t, nil)
+	folder := t.TempDir()
+	file, csvs := filepath.Join(folder, "orders.xlsx"), filepath.Join(folder, "csv")
+	require.Contains(t, says(t, url, frame.Refused, "order sheet --out "+file), "found no draft, expected one, or the number of an order")
+	says(t, url, frame.Done, "order draft --supplier PLG")
+	require.Contains(t, says(t, url, frame.Refused, "order sheet PO-015 PO-999 --out "+file), "no order PO-999")
+	require.Contains(t, says(t, url, frame.Wrong, "order sheet PO-015"), "found neither --out nor --csv")
+	require.NoFileExists(t, file)
+	require.Contains(t, says(t, url, frame.Done, "order sheet --out "+file+" --csv "+csvs), "PO-015, PO-016: written to")
+	require.FileExists(t, file)
+	rows, err := os.ReadFile(filepath.Join(csvs, "PO-015.csv"))
+	require.NoError(t, err)
+	require.Contains(t, string(rows), "RAG-LF")
+	require.FileExists(t, filepath.Join(csvs, "PO-016.csv"))
+	says(t, url, frame.Refused, "order sheet --out "+file) // it is there: not without --replace
+	says(t, url, frame.Done, "order sheet po-016 --replace --out "+file)
 }

@@ -41,6 +41,12 @@ func Command(env *frame.Env) *cli.Command {
 				Flags: append([]cli.Flag{supplier(), &cli.StringFlag{Name: "within", Usage: "only what must be ordered within so many `DAYS`"}},
 					frame.Flags(frame.By, frame.Rounds, frame.Trip, frame.Season, frame.Confidence, frame.Database, frame.DryRun, frame.JSON)...),
 				Action: func(c *cli.Context) error { return draft(env, c) }},
+			{Name: "sheet", Usage: "write orders as they are sent: a spreadsheet with a page each, and a CSV each for web shops", ArgsUsage: "[ORDER...]",
+				Description: "Without a number it is every draft. The addresses, our customer number and the terms are those of the workbook's\n" +
+					"sheets suppliers and season; what is blank there is a line to fill in.",
+				Flags: append([]cli.Flag{&cli.StringFlag{Name: "csv", Usage: "write one CSV an order into `FOLDER`"}},
+					frame.Flags(frame.Season, frame.Database, frame.Out)...),
+				Action: func(c *cli.Context) error { return sheet(env, c) }},
 			{Name: "place", Usage: "record that a draft was sent to the supplier; says when it goes out and when it is due", ArgsUsage: "ORDER",
 				Flags: step(&cli.StringFlag{Name: "on", Usage: "the `DATE` it was placed; without it today"}, due(),
 					&cli.StringFlag{Name: "collect", Usage: "the `ROUND` at which it is fetched from the supplier"}),
