@@ -138,3 +138,41 @@ func TestPoolWaits(t *testing.T) {
 		require.Equal(t, "16", value.RatString())
 	}
 }
+
+// What only the definitions say. By hand: 5 at 2.00 and 5 at 18.00 are 10.00 each; with 6
+// gone, 4 are left of the receipt of 5, which cannot be taken back. More than ever went is
+// found, at the newest price. What waits and never comes leaves less than nothing.
+func TestPoolAtItsEdges(t *testing.T) {
+	t.Parallel()
+	p := cost.NewAverage()
+	p.In(5, big.NewRat(2, 1))
+	p.In(5, big.NewRat(18, 1))
+	p.Out(1, 6)
+	require.False(t, p.Unreceive(5, big.NewRat(2, 1)), "one of them has gone")
+
+	p = cost.NewAverage()
+	p.In(5, new(big.Rat))
+	p.In(5, big.NewRat(2, 1))
+	require.True(t, p.Unreceive(5, big.NewRat(2, 1)), "what came for nothing is left")
+	require.True(t, p.Unreceive(5, new(big.Rat)), "and the last of it can go too")
+	left, _ := p.Left()
+	require.Zero(t, left)
+
+	p = cost.NewFIFO()
+	p.In(10, big.NewRat(2, 1))
+	p.Out(1, 3)
+	p.Back(2, 5, nil)
+	left, value := p.Left()
+	require.EqualValues(t, 12, left)
+	require.Equal(t, "24", value.RatString())
+
+	for _, f := range formulas {
+		p := f.pool()
+		p.In(4, big.NewRat(2, 1))
+		p.Out(1, 7)
+		p.Settle(nil)
+		left, value := p.Left()
+		require.EqualValues(t, -3, left)
+		require.Equal(t, "-6", value.RatString())
+	}
+}

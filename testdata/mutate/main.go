@@ -11,7 +11,7 @@
 //
 // Method: mutation analysis (DeMillo, Lipton and Sayward, 1978, Hints on test data
 // selection). Limits: one change at a time, the four kinds above; a test run that does
-// not end in the time given counts as noticed.
+// not end in five times what the unchanged program takes counts as noticed.
 package main
 
 import (
@@ -39,8 +39,9 @@ type room struct {
 	tests [][]string // arguments of go test
 }
 
-// knownAnswers asks the invented season's answers of the commands; they need a server.
-var knownAnswers = []string{"./cmd/roundkit/app", "-run", "KnownAnswers"}
+// knownAnswers asks the commands for the answers of the invented season and of the one
+// worked out on paper; they need a server.
+var knownAnswers = []string{"./cmd/roundkit/app", "-run", "KnownAnswers|PaperAnswers"}
 
 // published are the calculations of published examples.
 var published = []string{"./planner/check"}
@@ -139,10 +140,12 @@ func plantRoom(ctx context.Context, bench *bench, r room, dice *rand.Rand, share
 	if err := bench.green(ctx, r.tests); err != nil {
 		return t, fmt.Errorf("%s: with nothing planted: %w", r.name, err)
 	}
+	defer progress("")
 	for _, s := range sites {
 		if t.planted == want {
 			break
 		}
+		progress(fmt.Sprintf("%s: %d of %d planted, %d killed", r.name, t.planted, want, t.killed))
 		fate, err := bench.try(ctx, s, r.tests)
 		if err != nil {
 			return t, err
@@ -156,11 +159,19 @@ func plantRoom(ctx context.Context, bench *bench, r room, dice *rand.Rand, share
 			t.explained++
 		default:
 			t.alive++
+			progress("")
 			fmt.Printf("alive: %s\n", s)
 		}
 		t.planted++
 	}
 	return t, nil
+}
+
+// progress shows where the run stands, on a terminal only.
+func progress(line string) {
+	if about, err := os.Stderr.Stat(); err == nil && about.Mode()&os.ModeCharDevice != 0 {
+		fmt.Fprintf(os.Stderr, "\r\033[K%s", line)
+	}
 }
 
 // readReasons reads explained.txt: a survivor's key on one line, its reason on the next,
