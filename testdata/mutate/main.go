@@ -66,7 +66,7 @@ func main() {
 	seed := flag.Uint64("seed", 1, "which changes are drawn")
 	share := flag.Float64("share", 1, "plant this share of the usual number of changes (230 in all)")
 	only := flag.String("only", "", "plant in this room alone, such as planner/ledger")
-	limit := flag.Duration("limit", 4*time.Minute, "time that one run of tests may take")
+	limit := flag.Duration("limit", 10*time.Minute, "time that one run of tests may take")
 	allowed := flag.Float64("alive", 0.05, "share of the planted that may stay alive unexplained")
 	flag.Parse()
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
