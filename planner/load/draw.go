@@ -88,7 +88,8 @@ type stage struct {
 	wet    []float64
 	isWet  []bool
 	need   []float64          // base units, by part
-	chance map[int][2]float64 // of a service line: this trip's dry and wet chance
+	chance [][2]float64       // of a service line: this trip's dry and wet chance, once it is told
+	told   []bool             // of a service line
 	rate   map[string]float64 // of an unplanned service
 
 	uses       [][]float64 // of each trip before: base units, by part
@@ -98,14 +99,15 @@ type stage struct {
 func (p *packing) newStage() *stage {
 	return &stage{
 		rng: rand.New(rand.NewPCG(p.opts.Seed, stream)), wet: make([]float64, len(p.trip.Rounds)), isWet: make([]bool, len(p.trip.Rounds)),
-		need: make([]float64, len(p.parts)), chance: map[int][2]float64{}, rate: map[string]float64{},
+		need: make([]float64, len(p.parts)), rate: map[string]float64{},
+		chance: make([][2]float64, len(p.o.Snapshot.ServiceLines)), told: make([]bool, len(p.o.Snapshot.ServiceLines)),
 	}
 }
 
 // play draws one trip and returns what it needed of each part.
 func (s *stage) play(p *packing) []float64 {
 	clear(s.need)
-	clear(s.chance)
+	clear(s.told)
 	clear(s.rate)
 	for r := range s.wet {
 		s.isWet[r] = s.rng.Float64() < s.wet[r]
@@ -127,8 +129,9 @@ func (s *stage) playTasks(p *packing, tasks []task, isWet []bool, need []float64
 		if jobs == 0 {
 			continue
 		}
-		for _, l := range t.lines {
-			need[p.at[l.part]] += s.amount(l, jobs, isWet[t.round], t.unplanned != nil) * float64(l.unit.Base())
+		for i := range t.lines {
+			l := &t.lines[i]
+			need[l.drawn.part] += s.amount(l, jobs, isWet[t.round], t.unplanned != nil) * l.drawn.base
 		}
 	}
 }
@@ -152,25 +155,23 @@ func (s *stage) crashes(t task, wet bool) int {
 }
 
 // amount draws what so many jobs use of a line, in the part's unit.
-func (s *stage) amount(l workLine, jobs int, wet, unplanned bool) float64 {
-	if l.Min != nil && l.Max != nil {
-		lo, hi := units.ToFloat(*l.Min, l.unit), units.ToFloat(*l.Max, l.unit)
+func (s *stage) amount(l *workLine, jobs int, wet, unplanned bool) float64 {
+	d := &l.drawn
+	switch {
+	case d.ranged:
 		sum := 0.0
 		for range jobs {
-			if l.Typical == nil {
-				sum += lo + (hi-lo)*s.rng.Float64()
+			if d.triangle {
+				sum += draw.Triangle(s.rng, d.lo, d.typical, d.hi)
 			} else {
-				sum += draw.Triangle(s.rng, lo, units.ToFloat(*l.Typical, l.unit), hi)
+				sum += d.lo + (d.hi-d.lo)*s.rng.Float64()
 			}
 		}
-		return sum * (1 + number(l.AllowancePercent, 0)/100)
-	}
-	if l.Quantity == nil {
+		return sum * d.factor
+	case l.Quantity == nil:
 		return 0
-	}
-	q := units.ToFloat(*l.Quantity, l.unit)
-	if l.DryPercent == nil && l.BetaDryA == nil {
-		return q * float64(jobs)
+	case d.certain:
+		return d.amount * float64(jobs)
 	}
 	chance := s.chances(l, unplanned)
 	side := 0
@@ -183,15 +184,15 @@ func (s *stage) amount(l workLine, jobs int, wet, unplanned bool) float64 {
 			n++
 		}
 	}
-	return q * float64(n)
+	return d.amount * float64(n)
 }
 
 // chances returns a line's dry and wet chance on this played trip: an unknown one is
 // drawn once for all its jobs, dry and wet apart if the line tells them apart. Inside an
 // unplanned job it is the mean.
-func (s *stage) chances(l workLine, unplanned bool) [2]float64 {
-	if c, ok := s.chance[l.row]; ok {
-		return c
+func (s *stage) chances(l *workLine, unplanned bool) [2]float64 {
+	if s.told[l.row] {
+		return s.chance[l.row]
 	}
 	of := func(percent, a, b planner.Decimal) float64 {
 		switch {
@@ -207,7 +208,7 @@ func (s *stage) chances(l workLine, unplanned bool) [2]float64 {
 	if l.WetPercent != nil || l.BetaWetA != nil {
 		c[1] = of(l.WetPercent, l.BetaWetA, l.BetaWetB)
 	}
-	s.chance[l.row] = c
+	s.chance[l.row], s.told[l.row] = c, true
 	return c
 }
 

@@ -34,6 +34,29 @@ type workLine struct {
 	part  string
 	unit  units.Unit
 	stops bool
+	drawn drawn // the same once more, ready to be drawn many thousand times
+}
+
+// drawn is what a draw needs of a line, worked out once. Amounts are in the part's unit.
+type drawn struct {
+	part             int     // among the packing's
+	base             float64 // base units in one of the part's unit
+	ranged, triangle bool    // from lo to hi, with a typical amount
+	lo, typical, hi  float64
+	factor           float64 // 1 and the allowance
+	amount           float64 // of a line without a range
+	certain          bool    // it is always used
+}
+
+func (l workLine) ready(part int) drawn {
+	d := drawn{part: part, base: float64(l.unit.Base()), ranged: l.Min != nil && l.Max != nil, triangle: l.Typical != nil,
+		certain: l.DryPercent == nil && l.BetaDryA == nil, factor: 1 + number(l.AllowancePercent, 0)/100}
+	for to, q := range map[*float64]*units.Quantity{&d.lo: l.Min, &d.typical: l.Typical, &d.hi: l.Max, &d.amount: l.Quantity} {
+		if q != nil {
+			*to = units.ToFloat(*q, l.unit)
+		}
+	}
+	return d
 }
 
 // readWork lists what is left of the trip.
@@ -86,6 +109,7 @@ func (w *work) add(p *packing, t task, oil string) {
 		}
 		w.used[code] = true
 		w.stops[code] = w.stops[code] || line.stops
+		line.drawn = line.ready(at)
 		t.lines = append(t.lines, line)
 	}
 	w.tasks = append(w.tasks, t)
