@@ -26,6 +26,7 @@ const (
 	changedOrder   = "order"
 	changedLine    = "line" // the numbers of a service line
 	changedRate    = "rate" // how often an unplanned service happens
+	changedCharge  = "charge"
 )
 
 // change is what an entry changed of the plan or of an order.
@@ -167,6 +168,10 @@ func (c change) apply(ctx context.Context, q *sqlcgen.Queries, k *known, r Reque
 		}
 	case changedLine, changedRate:
 		if err := c.setNumbers(ctx, q); err != nil {
+			return err
+		}
+	case changedCharge:
+		if err := c.applyCharge(ctx, q, season, r); err != nil {
 			return err
 		}
 	case changedOrder:

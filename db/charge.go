@@ -22,6 +22,7 @@ import (
 type ChargeAdd struct {
 	ID       uuid.UUID
 	Season   string
+	Person   string // blank: nobody is named
 	Line     string
 	Amount   decimal.Decimal // below 0: a credit
 	Currency string          // blank: the season's
@@ -85,6 +86,10 @@ func (s *Store) AddCharge(ctx context.Context, c ChargeAdd) (done ChargeDone, er
 				done.Doubles, err = q.ChargeTwins(ctx, k.season.ID, done.Code)
 			}
 		}
+		if err == nil && !done.Repeat {
+			o := ChangeOptions{ID: c.ID, Person: c.Person, Notes: c.Notes}
+			err = o.keep(ctx, q, k.season, "plan", &change{What: changedCharge, Subject: done.Code, Now: state{Word: c.words()}}, now)
+		}
 		if err == nil && c.DryRun {
 			return errDryRun
 		}
@@ -94,6 +99,34 @@ func (s *Store) AddCharge(ctx context.Context, c ChargeAdd) (done ChargeDone, er
 		err = nil
 	}
 	return done, err
+}
+
+// words say a charge in a line.
+func (c ChargeAdd) words() string {
+	said := fmt.Sprintf("%s, %s %s", c.Line, c.Amount, c.Currency)
+	for _, x := range []struct{ before, what string }{{"", c.Round}, {"", c.Supplier}, {"over ", c.Order}} {
+		if x.what != "" {
+			said += ", " + x.before + x.what
+		}
+	}
+	return said
+}
+
+// applyCharge adds a charge, or what it put on lots, once more: with the other sign where it is taken
+// back. Nothing that was recorded goes.
+func (c change) applyCharge(ctx context.Context, q *sqlcgen.Queries, season int32, r Request) error {
+	sign, notes := int32(1), "puts charge "+c.Subject+" back"
+	if c.Now.Word == "" {
+		sign, notes = -1, "takes charge "+c.Subject+" back"
+	}
+	n, err := q.ChargeAgain(ctx, sqlcgen.ChargeAgainParams{Code: r.ID.String(), Sign: sign, Notes: notes, SeasonID: season, AsCode: c.Subject})
+	if err == nil && n == 0 {
+		n, err = q.LotCostAgain(ctx, sign, spreadSource+r.ID.String(), season, spreadSource+c.Subject)
+	}
+	if err == nil && n == 0 {
+		err = fmt.Errorf("%w: charge %s is not there any more", ErrRefused, c.Subject)
+	}
+	return err
 }
 
 // faults lists all that is wrong with a charge at once.

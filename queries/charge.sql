@@ -49,3 +49,18 @@ WITH said AS (
 SELECT b.source
 FROM said AS a JOIN said AS b ON b.what = a.what AND a.is_mine AND NOT b.is_mine
 ORDER BY b.source DESC;
+
+-- name: ChargeAgain :execrows
+-- Adds a standing charge once more, with its own sign (1) or the other (-1).
+INSERT INTO charge (season_id, code, on_day, line, round, supplier, amount, currency, notes, pos)
+SELECT c.season_id, sqlc.arg(code), c.on_day, c.line, c.round, c.supplier, c.amount * sqlc.arg(sign)::integer, c.currency, sqlc.arg(notes), (1 << 30)
+FROM charge AS c
+WHERE c.season_id = sqlc.arg(season_id) AND c.code = sqlc.arg(as_code);
+
+-- name: LotCostAgain :execrows
+-- Adds what a charge put on lots once more, with its own sign (1) or the other (-1).
+INSERT INTO lot_cost (lot_id, kind, amount, currency, source, known_on)
+SELECT c.lot_id, c.kind, c.amount * sqlc.arg(sign)::integer, c.currency, sqlc.arg(source), c.known_on
+FROM lot_cost AS c JOIN lot AS l ON l.id = c.lot_id
+WHERE l.season_id = sqlc.arg(season_id) AND c.source = sqlc.arg(as_source)
+ORDER BY c.id;

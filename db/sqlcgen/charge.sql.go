@@ -50,6 +50,36 @@ func (q *Queries) ChargeAdd(ctx context.Context, arg ChargeAddParams) (int64, er
 	return result.RowsAffected(), nil
 }
 
+const ChargeAgain = `-- name: ChargeAgain :execrows
+INSERT INTO charge (season_id, code, on_day, line, round, supplier, amount, currency, notes, pos)
+SELECT c.season_id, $1, c.on_day, c.line, c.round, c.supplier, c.amount * $2::integer, c.currency, $3, (1 << 30)
+FROM charge AS c
+WHERE c.season_id = $4 AND c.code = $5
+`
+
+type ChargeAgainParams struct {
+	Code     string
+	Sign     int32
+	Notes    string
+	SeasonID int32
+	AsCode   string
+}
+
+// Adds a standing charge once more, with its own sign (1) or the other (-1).
+func (q *Queries) ChargeAgain(ctx context.Context, arg ChargeAgainParams) (int64, error) {
+	result, err := q.db.Exec(ctx, ChargeAgain,
+		arg.Code,
+		arg.Sign,
+		arg.Notes,
+		arg.SeasonID,
+		arg.AsCode,
+	)
+	if err != nil {
+		return 0, err
+	}
+	return result.RowsAffected(), nil
+}
+
 const ChargeList = `-- name: ChargeList :one
 SELECT coalesce(json_agg(r ORDER BY r.pos), '[]')::json AS rows
 FROM (SELECT code, on_day, line, coalesce(round, '') AS round, coalesce(supplier, '') AS supplier, amount, currency,
@@ -120,6 +150,28 @@ ORDER BY l.id
 // Adds cost rows to lots: shares of a charge, an invoice that came later.
 func (q *Queries) LotCostAdd(ctx context.Context, rows []byte, seasonID int32) (int64, error) {
 	result, err := q.db.Exec(ctx, LotCostAdd, rows, seasonID)
+	if err != nil {
+		return 0, err
+	}
+	return result.RowsAffected(), nil
+}
+
+const LotCostAgain = `-- name: LotCostAgain :execrows
+INSERT INTO lot_cost (lot_id, kind, amount, currency, source, known_on)
+SELECT c.lot_id, c.kind, c.amount * $1::integer, c.currency, $2, c.known_on
+FROM lot_cost AS c JOIN lot AS l ON l.id = c.lot_id
+WHERE l.season_id = $3 AND c.source = $4
+ORDER BY c.id
+`
+
+// Adds what a charge put on lots once more, with its own sign (1) or the other (-1).
+func (q *Queries) LotCostAgain(ctx context.Context, sign int32, source string, seasonID int32, asSource string) (int64, error) {
+	result, err := q.db.Exec(ctx, LotCostAgain,
+		sign,
+		source,
+		seasonID,
+		asSource,
+	)
 	if err != nil {
 		return 0, err
 	}

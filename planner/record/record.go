@@ -138,6 +138,9 @@ func (r Record) what() string {
 	case "scrap":
 		return "what was thrown away"
 	case "plan":
+		if e.Change != nil && e.Change.What == "charge" {
+			return "the charge"
+		}
 		return "the change of the plan"
 	case "order":
 		return "the step of an order"
@@ -234,6 +237,8 @@ func (c Change) String() string {
 		return fmt.Sprintf("%s: %s, before %s", c.Subject, c.Now, cmp.Or(c.Was, "not known"))
 	case "line":
 		return fmt.Sprintf("%s of %s: %s, before %s", c.Subject, c.Service, c.Now, c.Was)
+	case "charge":
+		return cmp.Or(c.Now, c.Was+": taken back")
 	case "trip":
 		return fmt.Sprintf("%s: back on %s, before %s", c.Subject, c.Now, c.Was)
 	}

@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"strings"
 
-	"github.com/google/uuid"
 	"github.com/shopspring/decimal"
 	"github.com/urfave/cli/v2"
 
@@ -35,7 +34,7 @@ func Command(env *frame.Env) *cli.Command {
 				&cli.StringFlag{Name: "over", Usage: "the `ORDER` whose lots bear it"},
 				&cli.BoolFlag{Name: "by-mass", Usage: "with --over: share it by mass, not by value"},
 				&cli.StringFlag{Name: "note", Usage: "`WORDS` kept with the record"},
-			}, frame.Flags(frame.Season, frame.Database, frame.DryRun)...),
+			}, frame.Flags(frame.By, frame.Season, frame.Database, frame.DryRun)...),
 			Action: func(c *cli.Context) error { return add(env, c) },
 		}},
 	}
@@ -63,9 +62,11 @@ func add(env *frame.Env, c *cli.Context) error {
 	if in.ByMass && in.Order == "" {
 		return frame.Usagef("option --by-mass: found no --over, expected the order whose lots bear it")
 	}
-	if in.ID, err = uuid.NewV7(); err != nil {
+	change, err := env.Change(o)
+	if err != nil {
 		return err
 	}
+	in.ID, in.Person = change.ID, change.Person
 	store, err := env.OpenStore(c.Context, o)
 	if err != nil {
 		return err
@@ -80,8 +81,8 @@ func add(env *frame.Env, c *cli.Context) error {
 	}
 	if in.Order == "" {
 		fmt.Fprintf(env.Out, "%s: %s recorded as %s%s\n", in.Line, args[1], done.Code, onlyLooked(o))
-		doubles(env, done, "an amount below 0")
-		return nil
+		doubles(env, done)
+		return env.SayTakeBack(change)
 	}
 	how := "value"
 	if in.ByMass {
@@ -91,14 +92,14 @@ func add(env *frame.Env, c *cli.Context) error {
 	for _, s := range done.Shares {
 		fmt.Fprintf(env.Out, "  %s  %s\n", s.Lot, s.Amount.StringFixed(2))
 	}
-	doubles(env, done, "an amount below 0, over the same order")
-	return nil
+	doubles(env, done)
+	return env.SayTakeBack(change)
 }
 
 // doubles names the charges that are likely this one.
-func doubles(env *frame.Env, done db.ChargeDone, credit string) {
+func doubles(env *frame.Env, done db.ChargeDone) {
 	for _, code := range done.Doubles {
-		fmt.Fprintf(env.Out, "  likely the same again: charge %s says as much; if it is one, take it back with a credit: %s\n", code, credit)
+		fmt.Fprintf(env.Out, "  likely the same again: charge %s says as much; if it is one, take it back: roundkit undo %s\n", code, done.Code)
 	}
 }
 
