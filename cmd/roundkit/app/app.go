@@ -113,7 +113,7 @@ func Run(ctx context.Context, env frame.Env, args []string) int {
 		}
 	}
 	// What fails once it is told to stop fails because of that, whatever words it has for it.
-	if err != nil && ctx.Err() != nil && !errors.Is(err, frame.ErrFailed) {
+	if err != nil && ctx.Err() != nil && !errors.Is(err, frame.ErrFailed) && !errors.Is(err, frame.ErrStopped) {
 		err = ctx.Err()
 	}
 	// A full disk or a closed pipe behind the standard output is a failure: half an

@@ -2,9 +2,12 @@ package app
 
 import (
 	"bytes"
+	"context"
 	"encoding/json"
+	"io"
 	"slices"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
@@ -303,4 +306,40 @@ func TestCountsAsOneDocument(t *testing.T) {
 	var one answer.Recorded
 	require.NoError(t, json.Unmarshal([]byte(out), &one), out)
 	require.Equal(t, several[1].Moves, one.Moves)
+}
+
+// Ctrl-C at a question says that nothing was recorded, as Ctrl-D does.
+func TestInterruptedAtAQuestion(t *testing.T) {
+	t.Parallel()
+	url := seasonURL(t, nil)
+	ctx, interrupt := context.WithCancel(t.Context())
+	in, _ := io.Pipe() // somebody who types nothing
+	env, _, _ := terminal(map[string]string{"DATABASE_URL": url, "ROUNDKIT_PERSON": "u1"})
+	asked := &whenAsked{interrupt: interrupt}
+	env.In, env.Err, env.InTerminal = in, asked, true
+	require.Equal(t, frame.Refused, Run(ctx, env, []string{"log"}))
+	require.Contains(t, asked.String(), "what was done?")
+	require.Contains(t, asked.String(), "\nroundkit: stopped, nothing recorded\n")
+}
+
+// whenAsked is a standard error that interrupts at the first question.
+type whenAsked struct {
+	sync.Mutex
+	said      bytes.Buffer
+	interrupt func()
+}
+
+func (w *whenAsked) Write(text []byte) (int, error) {
+	w.Lock()
+	defer w.Unlock()
+	if bytes.Contains(text, []byte("? ")) {
+		w.interrupt()
+	}
+	return w.said.Write(text)
+}
+
+func (w *whenAsked) String() string {
+	w.Lock()
+	defer w.Unlock()
+	return w.said.String()
 }
