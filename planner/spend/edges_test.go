@@ -1,0 +1,72 @@
+package spend_test
+
+import (
+	"fmt"
+	"testing"
+
+	"github.com/shopspring/decimal"
+	"github.com/stretchr/testify/require"
+
+	"roundkit/planner"
+	"roundkit/planner/day"
+	"roundkit/planner/spend"
+	"roundkit/planner/units"
+)
+
+// By definition: dead is what is past its date, or what was not used and is not planned. What was
+// thrown away or found was not used; a lot is good on its last day; one without a date never ends;
+// springs come back.
+func TestDeadStockAtItsEdges(t *testing.T) {
+	t.Parallel()
+	s := &planner.Snapshot{AsOf: day.Of(2027, 6, 5), Catalogue: planner.Catalogue{Parts: []planner.Part{
+		{Code: "IDLE"}, {Code: "USED"}, {Code: "WANTED"}, {Code: "THROWN"}, {Code: "OLD"}, {Code: "LAST-DAY"}, {Code: "SPRING", Kind: "spring"}}}}
+	ends := map[string]day.Day{"OLD": day.Of(2027, 6, 4), "LAST-DAY": day.Of(2027, 6, 5)}
+	for _, p := range s.Parts {
+		l := planner.Lot{Code: "lot of " + p.Code, Part: p.Code}
+		if on, ok := ends[p.Code]; ok {
+			l.ExpiresOn = &on
+		}
+		s.Lots = append(s.Lots, l)
+		s.Stock = append(s.Stock, planner.Holding{Part: p.Code, Lot: l.Code, Place: "W-A1", Quantity: 1})
+	}
+	traces := []spend.Trace{{Part: "USED", Outside: "used"}, {Part: "OLD", Outside: "used"}, {Part: "LAST-DAY", Outside: "used"}, {Part: "THROWN", Outside: "scrap"}, {Part: "IDLE", Outside: "count difference"}}
+	var said []string
+	for _, d := range spend.DeadStock(s, nil, traces, map[string]bool{"WANTED": true}) {
+		said = append(said, d.Part+": "+d.Why)
+	}
+	require.Equal(t, []string{"IDLE: not used this season and not planned", "THROWN: not used this season and not planned", "OLD: past its date, 2027-06-04"}, said)
+}
+
+// A lot with a cost is valued, one without is named, once: A cost 10.00, B is not known.
+func TestReconcileNamesWhatIsNotValued(t *testing.T) {
+	t.Parallel()
+	l := newLedger()
+	l.lot("A", "P", "10", 5)
+	l.lot("B", "Q", "", 5)
+	flows := []spend.Flow{{Lot: "A", Place: "supplier", Quantity: 5}, {Lot: "B", Place: "supplier", Quantity: 5}, {Lot: "B", Place: "used", Quantity: -2}}
+	got := map[string]int{}
+	for _, b := range spend.Reconcile(&l.Snapshot, l.costs, flows, map[string]units.Quantity{"A": 5, "B": 3}) {
+		got[b.Part] = len(b.NotValued)
+		require.False(t, b.Apart(), "%s: %s, %d", b.Part, b.Remainder, b.Left)
+	}
+	require.Equal(t, map[string]int{"P": 0, "Q": 1}, got)
+}
+
+// May is closed up to cost row 7. A bill that came after (row 9) for a lot of May stands in June; one of
+// before (row 7) stands in May, a lot of June in its own month, and a lot without a day in none.
+func TestABillAfterItsMonthWasClosed(t *testing.T) {
+	t.Parallel()
+	may, june := day.Of(2027, 5, 20), day.Of(2027, 6, 2)
+	o := demo(t, nil)
+	o.Snapshot.Lots = []planner.Lot{{Code: "A", Part: "WIP-40", ReceivedOn: &may}, {Code: "B", Part: "WIP-40", ReceivedOn: &june}, {Code: "C", Part: "WIP-40"}}
+	f := spend.Facts{Months: []spend.ClosedMonth{{Month: day.Of(2027, 5, 1), LastEntry: 7, LastCost: 7, LastCharge: 7}}}
+	for _, c := range []struct {
+		seq int64
+		lot string
+	}{{7, "A"}, {9, "A"}, {10, "B"}, {11, "C"}} {
+		f.Costs = append(f.Costs, spend.Cost{Seq: c.seq, Lot: c.lot, Kind: "carriage", Amount: decimal.NewFromInt(1), Currency: "EUR", Source: fmt.Sprint("bill ", c.seq)})
+	}
+	r, err := spend.Of(o, "round", f)
+	require.NoError(t, err)
+	require.Equal(t, []spend.Late{{What: "carriage of lot A (bill 9)", Month: "2027-05", In: "2027-06"}}, r.Late)
+}
