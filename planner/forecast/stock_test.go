@@ -102,6 +102,9 @@ func TestOnOrder(t *testing.T) {
 				{Code: "L3", Part: "RING", Order: "P1", FromLot: "L1", ReceivedOn: on("2027-04-30"), Quantity: qty(4)},
 			}
 		}, 18},
+		{"part of it came on the day we look from", "", func(s *planner.Snapshot) {
+			s.Lots = []planner.Lot{{Code: "L1", Part: "RING", Order: "P1", ReceivedOn: on("2027-05-01"), Quantity: qty(12)}}
+		}, 18},
 		{"more came than was ordered", "", func(s *planner.Snapshot) {
 			s.Lots = []planner.Lot{{Code: "L1", Part: "RING", Order: "P1", ReceivedOn: on("2027-04-30"), Quantity: qty(40)}}
 		}, 0},

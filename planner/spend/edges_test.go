@@ -70,3 +70,32 @@ func TestABillAfterItsMonthWasClosed(t *testing.T) {
 	require.NoError(t, err)
 	require.Equal(t, []spend.Late{{What: "carriage of lot A (bill 9)", Month: "2027-05", In: "2027-06"}}, r.Late)
 }
+
+// What came on the day itself is bought, what comes the day after is not yet; the days asked for are
+// both in it. By hand: 7.00 of the first, 5.00 of the second lot.
+func TestBoughtOnTheDayItself(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct {
+		name     string
+		from, to int // days from the day we look from
+		want     string
+	}{{"until today", -30, 0, "7.00"}, {"until tomorrow: nobody knows it yet", -30, 1, "7.00"}, {"of today", 0, 0, "7.00"}, {"until yesterday", -30, -1, "0.00"}} {
+		o := demo(t, nil)
+		today, tomorrow := o.Snapshot.AsOf, o.Snapshot.AsOf+1
+		o.Snapshot.Lots = []planner.Lot{{Code: "A", Part: "WIP-40", Supplier: "PLG", ReceivedOn: &today}, {Code: "B", Part: "WIP-40", Supplier: "PLG", ReceivedOn: &tomorrow}}
+		for i := range o.Snapshot.Lots {
+			q := units.Quantity(10)
+			o.Snapshot.Lots[i].Quantity = &q
+		}
+		from, to := today+day.Day(c.from), today+day.Day(c.to)
+		r, err := spend.Of(o, "supplier", spend.Facts{From: &from, To: &to, Costs: []spend.Cost{{Seq: 1, Lot: "A", Amount: decimal.NewFromInt(7), Currency: "EUR", KnownOn: today}, {Seq: 2, Lot: "B", Amount: decimal.NewFromInt(5), Currency: "EUR", KnownOn: today}}})
+		require.NoError(t, err)
+		got := "0.00"
+		for _, row := range r.Rows {
+			if row.Key == "PLG" {
+				got = row.Bought.FloatString(2)
+			}
+		}
+		require.Equal(t, c.want, got, c.name)
+	}
+}
