@@ -96,6 +96,12 @@ func TestOrdersByHand(t *testing.T) {
 		short  []string // part trip quantity
 	}{
 		{name: "as it is", want: []string{"05-03 SHOP for 05-10 SEAL 1x5.00 = 5.00", "05-23 SHOP for 05-30 SEAL 3x5.00 = 15.00"}},
+		{"the 3 in the workshop are good until the last day of A, so they serve it: as it is",
+			func(s *planner.Snapshot) { s.Lots[0].ExpiresOn = ptr(may(13)) },
+			[]string{"05-03 SHOP for 05-10 SEAL 1x5.00 = 5.00", "05-23 SHOP for 05-30 SEAL 3x5.00 = 15.00"}, nil},
+		{"they are good until the day before: ONE needs all 4, and TWO 6",
+			func(s *planner.Snapshot) { s.Lots[0].ExpiresOn = ptr(may(12)) },
+			[]string{"05-03 SHOP for 05-10 SEAL 2x5.00 = 10.00", "05-23 SHOP for 05-30 SEAL 3x5.00 = 15.00"}, nil},
 		{"cut-off on Wednesdays: the last before the 3rd is the 2nd, before the 23rd the 23rd",
 			func(s *planner.Snapshot) { s.Suppliers[0].CutOffDay = "Wednesday" },
 			[]string{"05-02 SHOP for 05-10 SEAL 1x5.00 = 5.00", "05-23 SHOP for 05-30 SEAL 3x5.00 = 15.00"}, nil},
