@@ -99,3 +99,28 @@ func TestBoughtOnTheDayItself(t *testing.T) {
 		require.Equal(t, c.want, got, c.name)
 	}
 }
+
+// Nothing is left to chance: 5 jobs of one part at 21.00, of which an allocation gives 2 free and the
+// rest at 55 % of the list: 3 x 21.00 x 0.55 = 34.65 in every season that is drawn. With all free 0.00;
+// without the allocation 105.00.
+func TestTheShareBeyondAnAllocation(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct {
+		free units.Quantity
+		want string
+	}{{2, "34.65"}, {5, "0.00"}, {-1, "105.00"}} {
+		o := demo(t, func(s *planner.Snapshot) {
+			one, percent := units.Quantity(1), decimal.NewFromInt(55)
+			s.ServiceLines = []planner.ServiceLine{{Service: "AIR", Part: "KIT-VA75", Quantity: &one}}
+			s.PlannedJobs, s.UnplannedRates, s.SpringChoices, s.Budget = []planner.PlannedJobs{{Round: "KAR", Service: "AIR", Jobs: 5}}, nil, nil, nil
+			s.Lots, s.Stock, s.Tags = nil, nil, nil
+			s.Allocations = nil
+			if c.free >= 0 {
+				s.Allocations = []planner.Allocation{{Supplier: "VEL", Part: "KIT-VA75", FreeQuantity: c.free, BeyondPercent: &percent}}
+			}
+		})
+		r, err := spend.Of(o, "round", spend.Facts{})
+		require.NoError(t, err)
+		require.Equal(t, []string{c.want, c.want, c.want}, []string{r.Total.Band.P10.FloatString(2), r.Total.Band.P50.FloatString(2), r.Total.Band.P90.FloatString(2)})
+	}
+}
