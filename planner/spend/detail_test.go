@@ -23,7 +23,7 @@ func TestPurchases(t *testing.T) {
 	l.Season[0].Country, l.Season[0].HomeTaxPercent, l.Season[0].FirstOn = "AT", &tax, day.Of(2027, 1, 1)
 	l.Suppliers = []planner.Supplier{{Code: "HOME", Country: "AT"}, {Code: "NEAR", Country: "SI"}, {Code: "FAR", Country: "GB", DutyPercent: &duty}}
 	l.Rates = []planner.ExchangeRate{{Currency: "GBP", FromOn: day.Of(2027, 1, 1), Rate: decimal.RequireFromString("1.2")}}
-	for i, lot := range []struct{ supplier, cost, currency string }{{"HOME", "10", "EUR"}, {"NEAR", "10", "EUR"}, {"FAR", "10", "GBP"}, {"FAR", "10", "USD"}, {"HOME", "", ""}} {
+	for i, lot := range []struct{ supplier, cost, currency string }{{"HOME", "10", "EUR"}, {"NEAR", "10", "EUR"}, {"FAR", "10", "GBP"}, {"FAR", "10", "USD"}, {"HOME", "0", "USD"}, {"HOME", "", ""}} {
 		l.lot(string(rune('A'+i)), "P", lot.cost, 5)
 		l.Lots[i].Supplier = lot.supplier
 		if lot.cost != "" {
@@ -35,7 +35,7 @@ func TestPurchases(t *testing.T) {
 		got[p.Cost.Lot] = [3]string{text(p.Home), text(p.Tax), p.Why}
 	}
 	require.Equal(t, map[string][3]string{"A": {"10", "2", ""}, "B": {"10", "", ""}, "C": {"12", "12/5", ""}, "D": {"", "", "lot D: no rate for USD on 2027-01-01"},
-		"E": {"", "", "lot E has no cost"}}, got)
+		"E": {"0", "", ""}, "F": {"", "", "lot F has no cost"}}, got) // nothing is owed on a gift, and no rate is needed
 }
 
 func text(r *big.Rat) string {

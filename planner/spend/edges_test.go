@@ -2,6 +2,8 @@ package spend_test
 
 import (
 	"fmt"
+	"math/big"
+	"strings"
 	"testing"
 
 	"github.com/shopspring/decimal"
@@ -52,23 +54,26 @@ func TestReconcileNamesWhatIsNotValued(t *testing.T) {
 	require.Equal(t, map[string]int{"P": 0, "Q": 1}, got)
 }
 
-// May is closed up to cost row 7. A bill that came after (row 9) for a lot of May stands in June; one of
-// before (row 7) stands in May, a lot of June in its own month, and a lot without a day in none.
+// May is closed up to cost row 7, June up to 20. A bill that came after May was closed (row 9) for a lot of
+// May stands in June; one of before (row 7) stands in May. A lot of June stands in its own month, though
+// the bill was known before May was closed (row 5); one after June (row 25) in July. A lot without a day is
+// in none.
 func TestABillAfterItsMonthWasClosed(t *testing.T) {
 	t.Parallel()
 	may, june := day.Of(2027, 5, 20), day.Of(2027, 6, 2)
 	o := demo(t, nil)
 	o.Snapshot.Lots = []planner.Lot{{Code: "A", Part: "WIP-40", ReceivedOn: &may}, {Code: "B", Part: "WIP-40", ReceivedOn: &june}, {Code: "C", Part: "WIP-40"}}
-	f := spend.Facts{Months: []spend.ClosedMonth{{Month: day.Of(2027, 5, 1), LastEntry: 7, LastCost: 7, LastCharge: 7}}}
+	f := spend.Facts{Months: []spend.ClosedMonth{{Month: day.Of(2027, 5, 1), LastEntry: 7, LastCost: 7, LastCharge: 7},
+		{Month: day.Of(2027, 6, 1), LastEntry: 20, LastCost: 20, LastCharge: 20}}}
 	for _, c := range []struct {
 		seq int64
 		lot string
-	}{{7, "A"}, {9, "A"}, {10, "B"}, {11, "C"}} {
+	}{{5, "B"}, {7, "A"}, {9, "A"}, {25, "B"}, {11, "C"}} {
 		f.Costs = append(f.Costs, spend.Cost{Seq: c.seq, Lot: c.lot, Kind: "carriage", Amount: decimal.NewFromInt(1), Currency: "EUR", Source: fmt.Sprint("bill ", c.seq)})
 	}
 	r, err := spend.Of(o, "round", f)
 	require.NoError(t, err)
-	require.Equal(t, []spend.Late{{What: "carriage of lot A (bill 9)", Month: "2027-05", In: "2027-06"}}, r.Late)
+	require.Equal(t, []spend.Late{{What: "carriage of lot A (bill 9)", Month: "2027-05", In: "2027-06"}, {What: "carriage of lot B (bill 25)", Month: "2027-06", In: "2027-07"}}, r.Late)
 }
 
 // What came on the day itself is bought, what comes the day after is not yet; the days asked for are
@@ -123,4 +128,52 @@ func TestTheShareBeyondAnAllocation(t *testing.T) {
 		require.NoError(t, err)
 		require.Equal(t, []string{c.want, c.want, c.want}, []string{r.Total.Band.P10.FloatString(2), r.Total.Band.P50.FloatString(2), r.Total.Band.P90.FloatString(2)})
 	}
+}
+
+// Money that is left over is books that do not balance, though no piece is.
+func TestApart(t *testing.T) {
+	t.Parallel()
+	require.True(t, spend.Balance{Remainder: big.NewRat(1, 100)}.Apart())
+	require.True(t, spend.Balance{Remainder: new(big.Rat), Left: 1}.Apart())
+	require.False(t, spend.Balance{Remainder: new(big.Rat)}.Apart())
+}
+
+// What came under an allocation has its list value beside the cost; what did not has none. By hand: 2 at
+// 3.00 used and 1 thrown away, of the other lot 4 used, list 12.50 each.
+func TestByPart(t *testing.T) {
+	t.Parallel()
+	got := spend.ByPart([]spend.Trace{
+		{Part: "P", Outside: "used", Quantity: 2, Amount: big.NewRat(6, 1)}, {Part: "P", Outside: "scrap", Quantity: 1, Amount: big.NewRat(3, 1)},
+		{Part: "Q", Outside: "used", Quantity: 4, Amount: new(big.Rat), List: big.NewRat(50, 1)}, {Part: "Q", Outside: "count difference", Quantity: 1}})
+	var said []string
+	for _, p := range got {
+		said = append(said, fmt.Sprintf("%s %d: %s %s %s %s", p.Part, p.Quantity, p.Used.FloatString(2), p.Scrapped.FloatString(2), p.Difference.FloatString(2), p.List.FloatString(2)))
+	}
+	require.Equal(t, []string{"Q 4: 0.00 0.00 0.00 50.00", "P 2: 6.00 3.00 0.00 0.00"}, said)
+}
+
+// A charge counts on the first and on the last day of its season, not a day before or after.
+func TestChargesAtTheEndsOfTheSeason(t *testing.T) {
+	t.Parallel()
+	o := demo(t, nil)
+	first, last := o.Snapshot.AsOf-10, o.Snapshot.AsOf-1
+	o.Snapshot.Season[0].FirstOn, o.Snapshot.Season[0].LastOn = first, last
+	var f spend.Facts
+	for i, on := range []day.Day{first - 1, first, last, last + 1} {
+		f.Charges = append(f.Charges, spend.Charge{Seq: int64(i), Charge: planner.Charge{Code: fmt.Sprint("C", i), On: on, Line: "freight", Amount: decimal.New(1, int32(i)), Currency: "EUR"}})
+	}
+	r, err := spend.Of(o, spend.ByLine, f)
+	require.NoError(t, err)
+	for _, row := range r.Rows {
+		if row.Key == "freight" {
+			require.Equal(t, "110.00", row.Charges.FloatString(2), "10 on the first and 100 on the last day")
+		}
+	}
+	outside := 0
+	for _, n := range r.NotValued {
+		if strings.Contains(n.Reason, "outside the season") {
+			outside += n.Rows
+		}
+	}
+	require.Equal(t, 2, outside)
 }
