@@ -66,7 +66,8 @@ func TestPublishedVariances(t *testing.T) {
 }
 
 // By hand: 8 jobs at a wet round, 2 of the part @25/70 % each, so 11.2 are foreseen; 12 used
-// that cost 20.00, at 2.00 each. A range of 30-40-50 with 10 % is 44 a job.
+// that cost 20.00, at 2.00 each. A range of 30-40-50 with 10 % is 44 a job. Beta(2, 6) is 25 % on average:
+// 4 of 16; half a beta says nothing, so all 16.
 func TestForeseen(t *testing.T) {
 	t.Parallel()
 	p := newPerformed(8)
@@ -83,6 +84,18 @@ func TestForeseen(t *testing.T) {
 	require.Equal(t, []string{"-4", "8/5", "-12/5"}, []string{all[0].Price.RatString(), all[0].Quantity.RatString(), all[0].Total.RatString()})
 	require.Equal(t, "352", all[1].Planned.RatString())
 	require.Zero(t, all[1].Total.Sign())
+	a, b := decimal.NewFromInt(2), decimal.NewFromInt(6)
+	for i, c := range []struct {
+		b    *decimal.Decimal
+		used int64
+	}{{&b, 4}, {nil, 16}} {
+		beta := each(2)
+		beta.BetaDryA, beta.BetaDryB = &a, c.b
+		p.part(string(rune('C'+i)), c.used, "10", "2", "", beta)
+	}
+	betas, _, err := spend.Variances(&p.Snapshot, p.Performed, spend.ListPrice)
+	require.NoError(t, err)
+	require.Equal(t, []string{"4", "16"}, []string{betas[2].Planned.RatString(), betas[3].Planned.RatString()})
 	sum := spend.TotalVariance(all)
 	require.Equal(t, "-12/5", sum.Total.RatString())
 	printed, total := spend.PrintVariances(all, 2)
