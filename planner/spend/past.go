@@ -265,13 +265,13 @@ func difference(was, is *big.Rat) *big.Rat {
 }
 
 func (w *work) charges() {
-	season := w.s.Season
+	season := w.s.Season[0]
 	for _, c := range w.f.Charges {
 		if c.On > w.s.AsOf {
 			continue
 		}
-		if len(season) > 0 && (c.On < season[0].FirstOn || c.On > season[0].LastOn) {
-			w.notValued[fmt.Sprintf("charge %s is dated %s, outside the season (%s to %s)", c.Code, c.On, season[0].FirstOn, season[0].LastOn)]++
+		if c.On < season.FirstOn || c.On > season.LastOn {
+			w.notValued[fmt.Sprintf("charge %s is dated %s, outside the season (%s to %s)", c.Code, c.On, season.FirstOn, season.LastOn)]++
 			continue
 		}
 		line := c.Line
